@@ -1,0 +1,66 @@
+"""Weather stations and their days, and the facts of the season itself."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import ClassVar
+
+from pydantic import Field as Value
+
+from springwalk.records.base import Record
+
+
+class Station(Record):
+    """A weather station; ``elevation_m`` None where it is not known."""
+
+    kind: ClassVar[str] = "station"
+    id: str = Value(min_length=1)
+    name: str = ""
+    latitude: float = Value(ge=-90, le=90)
+    longitude: float = Value(ge=-180, le=180)
+    elevation_m: float | None = None
+    attribution: str = ""
+
+
+class Day(Record):
+    """One station day: extremes in °C, rain in mm; None = not reported. ``source`` names the file."""
+
+    kind: ClassVar[str] = "day"
+    station: str
+    date: date
+    min_c: float | None = None
+    max_c: float | None = None
+    rain_mm: float | None = None
+    source: str = ""
+
+    def natural_key(self) -> str:
+        """One row per station and day."""
+        return f"day:{self.station}:{self.date}"
+
+
+class Season(Record):
+    """The facts one store is about: year, place, state, and the state's own way of counting heat."""
+
+    kind: ClassVar[str] = "season"
+    name: str
+    year: int = Value(ge=1950, le=2100)
+    timezone: str = "America/Chicago"
+    state: str = ""
+    heat_method: str = "sine"
+    capture_rule: str = ""
+    first_day: date | None = None
+    last_day: date | None = None
+
+    @property
+    def begins(self) -> date:
+        """First day the season counts (1 March unless said)."""
+        return self.first_day or date(self.year, 3, 1)
+
+    @property
+    def ends(self) -> date:
+        """Last day the season counts (15 July unless said)."""
+        return self.last_day or date(self.year, 7, 15)
+
+    def natural_key(self) -> str:
+        """One season per store."""
+        return "season"
