@@ -1,0 +1,78 @@
+"""Corn: collars by heat, emergence from planting and from what was seen."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings, strategies as st
+
+from springwalk.engine import corn
+from springwalk.jobs.params import load
+
+PARAMS = load().engine.corn
+NONE = np.zeros(0)
+NO_UNIT = np.zeros(0, np.int64)
+
+
+def ddc(ddf: float) -> float:
+    """°C·day from °F·day."""
+    return ddf / 1.8
+
+
+@pytest.mark.parametrize(("gdd_f", "stage"), [(0, 0), (115, 0), (197, 1), (279, 2), (607, 6), (935, 10), (985, 11)])
+def test_stages_by_the_purdue_rule(gdd_f: float, stage: float) -> None:
+    """115 to the spike, 82 a collar to V10, then 50: Nielsen, Purdue 2019 (collar sums are arithmetic on it)."""
+    assert corn.collars_at(ddc(gdd_f), emergence_ddc=ddc(115), params=PARAMS) == pytest.approx(stage, abs=1e-9)
+
+
+def test_emergence_from_planting_alone() -> None:
+    """A planting date gives 115 °F·day on, 22 °F·day between fields; no date gives nothing."""
+    mean, sd = corn.believed_emergence(np.array([200.0, np.nan]), NO_UNIT, NONE, NONE, PARAMS)
+    assert mean[0] == pytest.approx(200.0 + ddc(115))
+    assert sd[0] == pytest.approx(ddc(22))
+    assert np.isnan(mean[1])
+    assert np.isnan(sd[1])
+
+
+def test_whole_collars_mean_the_middle_of_their_stage() -> None:
+    """A scout's V3 is anything from 3 to 4: taken as 3.5; 3.2 is taken as told; NaN is the spike."""
+    mean, sd = corn.seen_as_total(np.array([500.0] * 3), np.array([3.0, 3.2, np.nan]), PARAMS)
+    assert (500.0 - mean) / PARAMS.collar_ddc == pytest.approx([3.5, 3.2, 0.0])
+    assert sd[2] < sd[1] < sd[0]
+
+
+def test_seen_collars_outweigh_the_planting_date() -> None:
+    """Normal–normal by hand: the prior is widened twice once corn was seen."""
+    seen_mean, seen_sd = np.array([300.0]), np.array([15.0])
+    mean, sd = corn.believed_emergence(np.array([200.0]), np.array([0]), seen_mean, seen_sd, PARAMS)
+    prior, prior_sd = 200.0 + ddc(115), 2 * ddc(22)
+    weights = np.array([prior_sd**-2, 15.0**-2])
+    assert mean[0] == pytest.approx(weights @ [prior, 300.0] / weights.sum())
+    assert sd[0] == pytest.approx(weights.sum() ** -0.5)
+    assert abs(mean[0] - 300.0) < abs(mean[0] - prior)
+
+
+def test_several_looks_are_put_together() -> None:
+    """Two looks at one field narrow it; a field nobody looked at keeps its own."""
+    mean, sd = corn.believed_emergence(
+        np.array([np.nan, 100.0]), np.array([0, 0]), np.array([250.0, 270.0]), np.array([10.0, 10.0]), PARAMS
+    )
+    assert mean[0] == pytest.approx(260.0)
+    assert sd[0] == pytest.approx(10 / np.sqrt(2))
+    assert mean[1] == pytest.approx(100.0 + ddc(115))
+
+
+def test_emerged_share_spreads_within_the_field() -> None:
+    """Half the plants are up at the field's emergence, nearly all 30 °F·day later."""
+    got = corn.emerged_share(np.array([0.0, ddc(30)]) + 100.0, emergence_ddc=100.0, params=PARAMS)
+    assert got[0] == pytest.approx(0.5)
+    assert got[1] > 0.99
+
+
+@given(st.lists(st.floats(0, 2000), min_size=2, max_size=20))
+@settings(max_examples=50, deadline=None, derandomize=True)
+def test_corn_never_goes_back(heats: list[float]) -> None:
+    """More heat, never fewer collars."""
+    got = corn.collars_at(np.sort(heats), emergence_ddc=64.0, params=PARAMS)
+    assert (np.diff(got) >= 0).all()
+    assert (got >= 0).all()
