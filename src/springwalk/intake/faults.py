@@ -1,0 +1,154 @@
+"""Faults found in outside files, and what reading one file gives back."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from springwalk.errors import message
+from springwalk.records import Day, Planting, Record
+
+Severity = Literal["refused", "suspected", "note"]
+
+MOST_LISTED = 10_000
+"""Faults listed for one file; beyond this a file is not a table, and a list of millions helps nobody."""
+LONGEST_SHOWN = 80
+MOST_COMPARED = 5_000
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong (or worth knowing) in a file.
+
+    ``row`` is the 1-based line of the file, 0 where a line says nothing (a whole file, an outline, a key of
+    season.toml); then ``column`` names the place in words. ``refused``: left out. ``suspected``: held back
+    until repaired or confirmed, unless the rule says it is kept. ``note``: kept, said aloud.
+    """
+
+    file: str
+    row: int
+    column: str
+    value: str
+    rule: str
+    todo: str
+    severity: Severity
+    unit: str = ""
+
+    def __str__(self) -> str:
+        """``file, row N, column C = value unit: rule; todo.``"""
+        place = self.file
+        if self.row:
+            place += f", row {self.row}"
+        if self.column:
+            place += f", column {self.column}" if self.row else f", {self.column}"
+        return message(place, self.value, self.rule, self.todo, unit=self.unit)
+
+
+@dataclass(frozen=True)
+class FileRead:
+    """What one file gave: records and days that are good, and every fault. ``sha256`` is "" for a file not read."""
+
+    name: str
+    sha256: str
+    records: tuple[Record, ...]
+    days: tuple[Day, ...]
+    faults: tuple[Fault, ...]
+
+
+@dataclass(frozen=True)
+class Known:
+    """What the store already holds, so that a folder with only new catches still resolves its ids.
+
+    ``plantings`` maps full ids (``field/planting``) to the records as they stand; ``zones`` holds full ids;
+    ``places`` are (latitude, longitude) of fields and stations, used to tell a swapped outline.
+    """
+
+    fields: frozenset[str] = frozenset()
+    plantings: Mapping[str, Planting] = field(default_factory=dict)
+    zones: frozenset[str] = frozenset()
+    traps: frozenset[str] = frozenset()
+    places: tuple[tuple[float, float], ...] = ()
+
+
+def counted(number: int, word: str) -> str:
+    """The word for a number of things: day, days."""
+    return word if number == 1 else f"{word}s"
+
+
+def printable(text: str) -> str:
+    """The text with every character that can't be printed on one line escaped."""
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in text)
+
+
+def shown(value: object) -> str:
+    """The value as it can be printed on one line: blank said, odd characters escaped, long text cut."""
+    text = printable(str(value)[: LONGEST_SHOWN * 4])
+    if not text.strip():
+        return "(blank)"
+    return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 1] + "…"
+
+
+class FaultList:
+    """Collects the faults of one file in the order of its rows."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self._faults: list[Fault] = []
+        self._more = 0
+
+    def add(
+        self, severity: Severity, row: int, column: str, value: object, rule: str, todo: str, *, unit: str = ""
+    ) -> None:
+        """List one fault."""
+        if len(self._faults) >= MOST_LISTED:
+            self._more += 1
+            return
+        told = shown(column) if column else ""
+        rule, todo = printable(rule), printable(todo)
+        self._faults.append(Fault(self.file, row, told, shown(value), rule, todo, severity, unit))
+
+    def refused(self, row: int, column: str, value: object, rule: str, todo: str, *, unit: str = "") -> None:
+        """List something left out."""
+        self.add("refused", row, column, value, rule, todo, unit=unit)
+
+    def suspected(self, row: int, column: str, value: object, rule: str, todo: str, *, unit: str = "") -> None:
+        """List a suspicion."""
+        self.add("suspected", row, column, value, rule, todo, unit=unit)
+
+    def note(self, row: int, column: str, value: object, rule: str, todo: str, *, unit: str = "") -> None:
+        """List something kept that a person should know."""
+        self.add("note", row, column, value, rule, todo, unit=unit)
+
+    @property
+    def count(self) -> int:
+        """How many faults were found so far."""
+        return len(self._faults) + self._more
+
+    def listed(self) -> tuple[Fault, ...]:
+        """All faults, by row; faults of the whole file first."""
+        faults = sorted(self._faults, key=lambda fault: fault.row)
+        if self._more:
+            rule = f"only the first {MOST_LISTED} are listed"
+            faults.append(Fault(self.file, 0, "more faults", str(self._more), rule, "mend those first", "refused"))
+        return tuple(faults)
+
+
+def did_you_mean(text: str, choices: Collection[str]) -> str:
+    """``did you mean 'x'`` for a near miss, else the choices there are (at most eight), else ""."""
+    if len(choices) <= MOST_COMPARED:
+        by_folded = {choice.casefold(): choice for choice in choices}
+        near = difflib.get_close_matches(text.casefold()[:100], list(by_folded), n=1)
+        if near:
+            return f"did you mean {by_folded[near[0]]!r}"
+    return f"there are: {some(sorted(choices))}" if choices else ""
+
+
+def some(names: Iterable[str], most: int = 8) -> str:
+    """The first few names, and how many more there are."""
+    names = list(names)
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(shown(name) for name in names[:most]) + more

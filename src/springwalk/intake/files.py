@@ -1,0 +1,77 @@
+"""Getting the text of an outside file: size first, then bytes, then characters."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+
+from springwalk.intake.faults import FaultList, counted
+
+LIMIT_BYTES = 64 * 1024 * 1024
+SAVE_AS_UTF8 = "save it again as UTF-8 (in a spreadsheet: 'CSV UTF-8')"
+
+
+@dataclass(frozen=True)
+class FileText:
+    """A file's text (None where it could not be read) and the SHA-256 of its bytes ("" where they were not read)."""
+
+    text: str | None
+    sha256: str
+
+
+NOT_READ = FileText(None, "")
+
+
+def inside(name: str) -> bool:
+    """Whether a path written in season.toml stays in the folder."""
+    path = PurePosixPath(name.replace("\\", "/"))
+    return bool(name.strip()) and name.isprintable() and not path.is_absolute() and ".." not in path.parts
+
+
+def read_text(path: Path, faults: FaultList, *, limit_bytes: int = LIMIT_BYTES) -> FileText:
+    """The text of a UTF-8 file; one that can't be read is listed in ``faults``. Size is checked before reading."""
+    try:
+        if not path.is_file():
+            rule = "there is no such file" if not path.exists() else "not an ordinary file"
+            faults.refused(0, "", path.name, rule, "check the name in season.toml")
+            return NOT_READ
+        size = path.stat().st_size
+        if size > limit_bytes:
+            rule = f"over the limit of {limit_bytes} bytes; nothing was read"
+            faults.refused(0, "size", size, rule, "split it, or take out the years not needed", unit="bytes")
+            return NOT_READ
+        data = path.read_bytes()
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        faults.refused(0, "", path.name, f"can't be opened ({reason})", "check the file and its permissions")
+        return NOT_READ
+    return FileText(_decode(data, faults), hashlib.sha256(data).hexdigest())
+
+
+def _decode(data: bytes, faults: FaultList) -> str | None:
+    if not data.strip():
+        faults.refused(
+            0, "size", len(data), "the file is empty", "save it again, or take it out", unit=counted(len(data), "byte")
+        )
+        return None
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        faults.refused(0, "byte 1", repr(data[:2]), "UTF-16, not UTF-8", SAVE_AS_UTF8)
+        return None
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        bad = data[error.start : error.start + 1]
+        line = data.count(b"\n", 0, error.start) + 1
+        faults.refused(0, f"line {line}, byte {error.start + 1}", f"0x{bad.hex()}", "not UTF-8", SAVE_AS_UTF8)
+        return None
+    nul = text.find("\0")
+    if nul >= 0:
+        faults.refused(0, f"character {nul + 1}", "NUL", "not text", SAVE_AS_UTF8)
+        return None
+    if not text.strip():
+        faults.refused(
+            0, "size", len(data), "the file is empty", "save it again, or take it out", unit=counted(len(data), "byte")
+        )
+        return None
+    return text

@@ -1,0 +1,164 @@
+"""Plantings, zones and dated events: rows of their CSV files, or objects inside an outline."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from springwalk.intake.faults import did_you_mean
+from springwalk.intake.ids import Ids, settle
+from springwalk.intake.rows import Row, make
+from springwalk.intake.tables import Columns
+from springwalk.records import Event, Planting, Zone
+from springwalk.units import ACRES_PER_HA
+
+COVERS = ("black", "residue", "clean", "few weeds", "some weeds", "many weeds", "dense")
+EVENT_KINDS = ("weeds seen", "cover killed", "tilled", "emerged", "planted")
+PLANTING_COLUMNS = Columns(
+    ("field",),
+    ("planting", "planted", "hybrid", "trait", "lot", "planter", "seeds_per_acre", "row_width", "acres"),
+)
+ZONE_COLUMNS = Columns(("field", "zone", "acres"), ("name",))
+EVENT_COLUMNS = Columns(("field", "date", "event"), ("cover", "zone", "planting", "person", "note"))
+MOST_SEEDS_PER_ACRE = 1_000_000
+
+
+@dataclass(frozen=True)
+class Planted:
+    """An event ``planted``: it sets the date of one planting."""
+
+    row: Row
+    field: str
+    planting: str
+    day: date
+
+
+def planting_of(row: Row, field: str) -> Planting | None:
+    """One planting of a field; its short id is ``1`` where none is given."""
+    name = row.id("planting") or "1"
+    seeds = row.number("seeds_per_acre", 1, MOST_SEEDS_PER_ACRE)
+    values = {
+        "planted": row.day("planted"),
+        "hybrid": row.text("hybrid"),
+        "trait": row.text("trait"),
+        "lot": row.text("lot"),
+        "planter": row.text("planter"),
+        "seeds_per_ha": None if seeds is None else seeds * ACRES_PER_HA,
+        "row_width_m": row.measure("row_width", "length_m", "in"),
+        "area_ha": row.measure("acres", "area_ha", "ac"),
+    }
+    return None if row.bad else make(row, Planting, id=f"{field}/{name}", field=field, **values)
+
+
+def zone_of(row: Row, field: str) -> Zone | None:
+    """One zone of a field."""
+    name = row.id("zone", needed=True)
+    area_ha = row.measure("acres", "area_ha", "ac", needed=True)
+    told = row.text("name")
+    return None if row.bad else make(row, Zone, id=f"{field}/{name}", field=field, name=told or name, area_ha=area_ha)
+
+
+def event_of(row: Row, field: str, ids: Ids) -> Event | Planted | None:
+    """One dated event of a field, or of its planting or zone."""
+    day = row.day("date", needed=True)
+    what = row.choice("event", EVENT_KINDS, needed=True)
+    cover = row.choice("cover", COVERS)
+    person, note = row.text("person"), row.text("note")
+    zone = ids.zone(row, field)
+    if what == "planted":
+        planting = _planted_part(row, field, ids)
+        return None if row.bad or day is None or planting is None else Planted(row, field, planting, day)
+    part = ids.planting(row, field)
+    if row.bad:
+        return None
+    if what == "tilled" and cover is None:
+        cover = "black"
+    return make(
+        row, Event, field=field, date=day, what=what, cover=cover, zone=zone, planting=part, person=person, note=note
+    )
+
+
+def _planted_part(row: Row, field: str, ids: Ids) -> str | None:
+    """Full id of the planting an event ``planted`` dates; a name not yet known makes a new planting, said aloud."""
+    name, names = row.id("planting"), ids.plantings_of(field)
+    if name is None and not row.bad:
+        if len(names) > 1:
+            listed = ", ".join(names[:8])
+            row.refuse("planting", f"field {field!r} has {len(names)} plantings", f"say which one ({listed})")
+            return None
+        return f"{field}/{ids.only_planting(field)}"
+    if name is not None and names and name not in names:
+        hint = did_you_mean(name, names)
+        if hint.startswith("did"):
+            row.refuse(
+                "planting", f"field {field!r} has no such planting", f"{hint}? Correct it, or add it to plantings.csv"
+            )
+            return None
+        row.note(
+            "planting", name, "a planting not told before; this event makes it", "correct the name if it is another"
+        )
+    return f"{field}/{name}"
+
+
+def read_plantings(rows: Iterable[Row], ids: Ids, earlier: dict[str, Planting]) -> list[Planting]:
+    """plantings.csv; ``earlier`` holds plantings told inside outlines."""
+    found = [
+        (row, planting)
+        for row in rows
+        if (field := ids.field(row)) is not None and (planting := planting_of(row, field)) is not None
+    ]
+    kept = [planting for _, planting in settle(found, "field", lambda one: one.id, earlier)]
+    for planting in kept:
+        ids.add_planting(planting)
+    return kept
+
+
+def read_zones(rows: Iterable[Row], ids: Ids, earlier: dict[str, Zone]) -> list[Zone]:
+    """zones.csv; ``earlier`` holds zones told inside outlines."""
+    found = [
+        (row, zone)
+        for row in rows
+        if (field := ids.field(row)) is not None and (zone := zone_of(row, field)) is not None
+    ]
+    kept = [zone for _, zone in settle(found, "zone", lambda one: one.id, earlier)]
+    for zone in kept:
+        ids.add_zone(zone.id)
+    return kept
+
+
+def read_events(rows: Iterable[tuple[Row, str]], ids: Ids) -> tuple[list[Event], list[Planted]]:
+    """Rows, each with its field, as events and planting dates."""
+    events, planted = [], []
+    for row, field in rows:
+        found = event_of(row, field, ids)
+        if isinstance(found, Planted):
+            planted.append(found)
+        elif found is not None:
+            events.append((row, found))
+    kept = [event for _, event in settle(events, "event", lambda one: one.natural_key())]
+    return kept, planted
+
+
+def settle_planted(planted: Iterable[Planted], ids: Ids) -> dict[str, Planting]:
+    """The plantings that events date, by id. Two dates for one planting are both refused."""
+    groups: dict[str, list[Planted]] = {}
+    for one in planted:
+        groups.setdefault(one.planting, []).append(one)
+    found = {}
+    for full, group in groups.items():
+        if len({one.day for one in group}) > 1:
+            for one in group:
+                todo = "keep the right one; give a replant its own planting id"
+                one.row.refuse("date", f"planting {full!r} has two planting dates", todo)
+            continue
+        day, before = group[0].day, ids.plantings.get(full)
+        if before is None:
+            found[full] = Planting(id=full, field=group[0].field, planted=day)
+        else:
+            if before.planted is not None and before.planted != day:
+                rule = f"the planting was dated {before.planted} before; the event counts"
+                group[0].row.note("date", day, rule, "correct the one that is wrong")
+            found[full] = before.model_copy(update={"planted": day})
+        ids.add_planting(found[full])
+    return found

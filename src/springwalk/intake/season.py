@@ -1,0 +1,169 @@
+"""season.toml: what the season is, which files hold it, and how they are written."""
+
+from __future__ import annotations
+
+import tomllib
+import zoneinfo
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from springwalk.intake import cells
+from springwalk.intake.cells import UnreadableError
+from springwalk.intake.faults import FaultList
+from springwalk.intake.stations import StationFiles, read_station
+from springwalk.intake.toml import Section
+from springwalk.records import Season, Station
+
+HEAT_METHODS = ("sine", "average", "86/50", "triangle", "clipped-mean")
+TABLES = ("plantings", "zones", "events", "traps", "catches", "walks")
+DEFAULT_FIELDS = ("fields.geojson",)
+
+
+@dataclass(frozen=True)
+class SeasonFile:
+    """season.toml as read: the season, CSV names by table, the user's headings, and the stations."""
+
+    season: Season
+    fields: tuple[str, ...] = DEFAULT_FIELDS
+    tables: Mapping[str, str] = field(default_factory=dict)
+    named: frozenset[str] = frozenset()
+    """Files named in season.toml: these must be there; the defaults need not."""
+    columns: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    date_form: str = ""
+    stations: tuple[StationFiles, ...] = ()
+
+    @property
+    def station_records(self) -> tuple[Station, ...]:
+        """The stations as records, each once."""
+        return tuple(blocks[0].station for blocks in self.files_by_station)
+
+    @property
+    def files_by_station(self) -> tuple[tuple[StationFiles, ...], ...]:
+        """The blocks of each station: several where its files are written in several forms."""
+        found: dict[str, list[StationFiles]] = {}
+        for each in self.stations:
+            found.setdefault(each.station.id, []).append(each)
+        return tuple(tuple(blocks) for blocks in found.values())
+
+
+def read_season(text: str, faults: FaultList) -> SeasonFile | None:
+    """season.toml's text as a SeasonFile; None where the season itself can't be told."""
+    top = _parse(text, faults)
+    if top is None:
+        return None
+    sections = Section(faults, "", top)
+    sections.only("season", "files", "station", "columns")
+    told = sections.table("season")
+    if told is None:
+        faults.refused(0, "[season]", "", "is needed", "write name and year under [season]")
+        return None
+    season, date_form = _season(told)
+    if season is None:
+        return None
+    files = sections.table("files") or Section(faults, "files", {})
+    fields, tables, named = _files(files)
+    columns = _columns(sections.table("columns"))
+    stations = _stations(sections, date_form)
+    named |= {name for station in stations for name in station.files}
+    return SeasonFile(season, fields, tables, frozenset(named), columns, date_form, stations)
+
+
+def _parse(text: str, faults: FaultList) -> dict[str, Any] | None:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        faults.refused(0, "text", _bad_line(text, str(error)), f"not TOML: {error}", "mend that line")
+    except (RecursionError, ValueError, OverflowError) as error:
+        faults.refused(0, "text", "", f"not TOML: {type(error).__name__}", "start again from springwalk start FOLDER")
+    return None
+
+
+def _bad_line(text: str, told: str) -> str:
+    _, _, tail = told.partition("(at line ")
+    number = tail.partition(",")[0]
+    lines = text.splitlines()
+    return lines[int(number) - 1] if number.isdecimal() and 0 < int(number) <= len(lines) else "end of the file"
+
+
+def _season(told: Section) -> tuple[Season | None, str]:
+    told.only(
+        "name", "year", "timezone", "state", "heat_method", "capture_rule", "first_day", "last_day", "date_format"
+    )
+    name, year = told.text("name", needed=True), told.whole("year", 1950, 2100, needed=True)
+    timezone = told.read("timezone", _timezone) or "America/Chicago"
+    method = told.choice("heat_method", HEAT_METHODS) or "sine"
+    form = told.read("date_format", cells.day_form) or ""
+    first, last = told.day("first_day"), told.day("last_day")
+    state, rule = told.text("state"), told.text("capture_rule")
+    if told.bad or year is None:
+        return None, form
+    for key, day in (("first_day", first), ("last_day", last)):
+        if day is not None and day.year != year:
+            told.refuse(key, day, f"outside the season's year {year}", "correct it")
+    if (first or date(year, 3, 1)) >= (last or date(year, 7, 15)):
+        told.refuse("last_day", last or f"{year}-07-15", "not after first_day", "correct one of the two")
+    if told.bad:
+        return None, form
+    season = Season(
+        name=name, year=year, timezone=timezone, state=state, heat_method=method, capture_rule=rule,
+        first_day=first, last_day=last,
+    )  # fmt: skip
+    return season, form
+
+
+def _timezone(text: str) -> str:
+    try:
+        zoneinfo.ZoneInfo(text)
+    except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
+        raise UnreadableError("no such time zone", "write a name such as America/Chicago") from None
+    return text
+
+
+def _files(told: Section) -> tuple[tuple[str, ...], dict[str, str], set[str]]:
+    told.only("fields", *TABLES)
+    fields = told.paths("fields")
+    tables = {table: f"{table}.csv" for table in TABLES}
+    named = set(fields)
+    for table in TABLES:
+        paths = told.paths(table)
+        if len(paths) > 1:
+            told.refuse(table, ", ".join(paths), "one file, not a list", "put the rows in one file")
+        elif paths:
+            tables[table] = paths[0]
+            named.add(paths[0])
+    return fields or DEFAULT_FIELDS, tables, named
+
+
+def _columns(told: Section | None) -> dict[str, dict[str, str]]:
+    if told is None:
+        return {}
+    told.only(*TABLES)
+    found = {}
+    for table in TABLES:
+        section = told.table(table)
+        if section is not None:
+            found[table] = {key: heading for key in section.values if (heading := section.text(key))}
+    return found
+
+
+def _stations(top: Section, date_form: str) -> tuple[StationFiles, ...]:
+    told = top.values.get("station", [])
+    if not isinstance(told, list) or not all(isinstance(each, dict) for each in told):
+        top.refuse("station", told, "not a list of stations", "write each station under its own [[station]]")
+        return ()
+    found: list[StationFiles] = []
+    places: dict[str, tuple[float, float]] = {}
+    for at, values in enumerate(told, start=1):
+        section = Section(top.faults, f"station {at}", values)
+        station = read_station(section, date_form)
+        if station is None:
+            continue
+        here = (station.station.latitude, station.station.longitude)
+        if places.setdefault(station.station.id, here) != here:
+            rule, todo = "a station of this id is at another place", "give each its own id, or correct the place"
+            section.refuse("id", station.station.id, rule, todo)
+            continue
+        found.append(station)
+    return tuple(found)

@@ -1,0 +1,148 @@
+"""Walks: one line per stop, put together by walk id."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from springwalk.intake import cells
+from springwalk.intake.cells import UnreadableError
+from springwalk.intake.faults import shown
+from springwalk.intake.ids import Ids
+from springwalk.intake.rows import Row, make
+from springwalk.intake.tables import Columns
+from springwalk.records import PLANT_STATES, Larva, Stop, Walk
+
+STAGINGS = ("collars", "leaves", "horizontal leaf")
+SOILS = ("dry", "moist", "wet", "crusted")
+LONGEST_LARVA_MM = 60.0
+MOST_PLACES = 2000
+MOST_SEARCHED = 100_000
+ONCE = ("field", "date", "planting", "collars", "staging", "searched", "hour", "soil")
+"""Columns that speak of the whole walk: rows of one walk must agree, or leave them blank."""
+WALK_COLUMNS = Columns(
+    ("walk", "field", "date", "places"),
+    ("person", "planting", "collars", "staging", "part", "counted", "marked_row", *PLANT_STATES, "searched", "hour",
+     "soil", "larvae_mm", "note"),
+)  # fmt: skip
+
+
+@dataclass
+class _Line:
+    """One good row: its stop, its larvae, and what it says of the whole walk."""
+
+    row: Row
+    walk: str
+    stop: Stop
+    whole: dict[str, Any]
+    larvae_mm: tuple[float, ...] = ()
+    person: str = ""
+    note: str = ""
+
+
+def read_walks(rows: Iterable[Row], ids: Ids) -> list[Walk]:
+    """walks.csv as walks, in the order they first appear."""
+    groups: dict[str, list[_Line]] = {}
+    for row in rows:
+        line = _line(row, ids)
+        if line is not None:
+            groups.setdefault(line.walk, []).append(line)
+    return [walk for name, lines in groups.items() if (walk := _walk(name, lines)) is not None]
+
+
+def _line(row: Row, ids: Ids) -> _Line | None:
+    name = row.id("walk", needed=True)
+    place = ids.field(row)
+    walked: date | None = row.day("date", needed=True)
+    whole = {
+        "field": place,
+        "date": walked,
+        "planting": None if place is None else ids.planting(row, place),
+        "collars": row.number("collars", 0, 20),
+        "staging": row.choice("staging", STAGINGS),
+        "searched": row.whole("searched", 0, MOST_SEARCHED),
+        "hour": row.whole("hour", 0, 23),
+        "soil": row.choice("soil", SOILS),
+    }
+    stop = _stop(row, place, ids)
+    larvae = row.read("larvae_mm", _lengths_mm) or ()
+    person, note = row.text("person"), row.text("note")
+    if row.bad or name is None or stop is None:
+        return None
+    _tell_counts(row, stop)
+    return _Line(row, name, stop, whole, larvae, person, note)
+
+
+def _stop(row: Row, place: str | None, ids: Ids) -> Stop | None:
+    places = row.whole("places", 1, MOST_PLACES, needed=True)
+    counted = row.choice("counted", ("yes", "no"))
+    counts = {state: row.whole(state, 0, MOST_PLACES) for state in PLANT_STATES}
+    part = None if place is None else ids.zone(row, place, "part")
+    marked_row = row.text("marked_row")
+    if row.bad:
+        return None
+    told = {state: count for state, count in counts.items() if count is not None}
+    return make(row, Stop, places=places, part=part or "", counted=counted != "no", marked_row=marked_row, **told)
+
+
+def _tell_counts(row: Row, stop: Stop) -> None:
+    """A place is in one state, save that a double holds two plants: more states than places is a slip somewhere."""
+    total = sum(getattr(stop, state) or 0 for state in PLANT_STATES if state != "double")
+    if total > stop.places:
+        rule = f"counts add to {total} of {stop.places} places; the stop is kept as written"
+        row.faults.suspected(
+            row.line, row.place("places"), stop.places, rule, "check the counts of this stop", unit="places"
+        )
+
+
+def _lengths_mm(text: str) -> tuple[float, ...]:
+    lengths = []
+    for word in text.replace(";", " ").split():
+        try:
+            length_mm = cells.number(word)
+        except UnreadableError:
+            raise UnreadableError(
+                f"{shown(word)!r} is not a length", "write lengths in mm with blanks between: 8 12 15"
+            ) from None
+        if not 0 < length_mm <= LONGEST_LARVA_MM:
+            rule = f"{shown(word)} mm is not a larva's length (above 0, at most {LONGEST_LARVA_MM:g} mm)"
+            raise UnreadableError(rule, "correct it; lengths are in mm")
+        lengths.append(length_mm)
+    return tuple(lengths)
+
+
+def _walk(name: str, lines: list[_Line]) -> Walk | None:
+    whole: dict[str, Any] = {}
+    for column in ONCE:
+        told = {line.whole[column]: line for line in lines if line.whole[column] is not None}
+        if len(told) > 1:
+            rows = ", ".join(str(line.row.line) for line in told.values())
+            for line in told.values():
+                line.row.refuse(
+                    column, f"rows {rows} of walk {name!r} differ here", "make them the same, or give two walk ids"
+                )
+        whole[column] = next(iter(told), None)
+    first = lines[0].row
+    if any(line.row.bad for line in lines):
+        return None
+    if whole["collars"] is not None and whole["staging"] is None:
+        first.note("staging", "", "not told; collars are taken as leaf collars", "fill in staging if they are leaves")
+    return make(
+        first,
+        Walk,
+        id=name,
+        field=whole["field"],
+        planting=whole["planting"],
+        walked=whole["date"],
+        person=next((line.person for line in lines if line.person), ""),
+        collars=whole["collars"],
+        staging=whole["staging"] or "collars",
+        stops=tuple(line.stop for line in lines),
+        larvae=tuple(Larva(length_mm=length_mm) for line in lines for length_mm in line.larvae_mm),
+        plants_searched=whole["searched"],
+        hour=whole["hour"],
+        soil=whole["soil"],
+        note="; ".join(dict.fromkeys(line.note for line in lines if line.note)),
+    )

@@ -1,0 +1,94 @@
+"""Walks: stops put together by walk id."""
+
+# ruff: noqa: E501 (fault texts are written whole, as a person reads them)
+
+from __future__ import annotations
+
+import pytest
+
+HEADS = "walk,field,date,places,planting,collars,staging,part,counted,marked_row,fresh_cut_above,sound,searched,hour,soil,larvae_mm,note\n"
+GOOD = "w1,north,2016-05-20,20,,2.5,leaves,,yes,,1,19,40,7,moist,8 12.5,edge\n"
+
+
+@pytest.fixture
+def walked(folder):
+    """The folder with a zone and a planting."""
+    folder.write("zones.csv", "field,zone,acres\nnorth,low,10\n")
+    folder.write("plantings.csv", "field,planting\nnorth,east\n")
+    return folder
+
+
+def test_stops_of_one_walk_come_together(walked):
+    """Later rows may leave the walk's own columns blank; larvae add up."""
+    rows = GOOD + "w1,north,2016-05-20,100,east,,,low,no,r3,4,,,,,15,\n"
+    assert walked.told("walks.csv", HEADS + rows) == []
+    (walk,) = walked.read()["walks.csv"].records
+    assert (walk.id, walk.planting, walk.collars, walk.staging, walk.plants_searched) == (
+        "w1",
+        "north/east",
+        2.5,
+        "leaves",
+        40,
+    )
+    assert [
+        (stop.places, stop.part, stop.counted, stop.marked_row, stop.fresh_cut_above, stop.sound) for stop in walk.stops
+    ] == [
+        (20, "", True, "", 1, 19),
+        (100, "north/low", False, "r3", 4, None),
+    ]
+    assert [larva.length_mm for larva in walk.larvae] == [8.0, 12.5, 15.0]
+
+
+def test_counts_above_the_places_are_kept_and_suspected(walked):
+    """The scout was there: the stop stays as written and a person looks."""
+    told = walked.told("walks.csv", HEADS + "w1,north,2016-05-20,20,,,,,,,4,19,,,,,\n")
+    assert told == [
+        "suspected walks.csv, row 2, column places = 20 places: counts add to 23 of 20 places; the stop is kept as written; "
+        "check the counts of this stop."
+    ]
+    assert len(walked.read()["walks.csv"].records) == 1
+
+
+def test_collars_without_staging_are_leaf_collars(walked):
+    """Three ways of staging differ by one or two: which was meant is said."""
+    assert walked.told("walks.csv", HEADS + "w1,north,2016-05-20,20,,3,,,,,,,,,,,\n") == [
+        "note walks.csv, row 2, column staging = (blank): not told; collars are taken as leaf collars; "
+        "fill in staging if they are leaves."
+    ]
+
+
+@pytest.mark.parametrize(
+    ("row", "expected"),
+    [
+        ("w1,north,2016-05-20,20,,,,lwo,,,,,,,,,", "column part = lwo: field 'north' has no such zone; did you mean 'low'? "
+         "Correct it, or add it to zones.csv."),
+        ("w1,north,2016-05-20,20,west,,,,,,,,,,,,", "column planting = west: field 'north' has no such planting; "
+         "did you mean 'east'? Correct it, or add it to plantings.csv."),
+        ("w1,north,2016-05-20,20,,,,,,,,,,,,8 61,", "column larvae_mm = 8 61: 61 mm is not a larva's length (above 0, at "
+         "most 60 mm); correct it; lengths are in mm."),
+        ("w1,north,2016-05-20,20,,,,,,,,,,,,8 big,", "column larvae_mm = 8 big: 'big' is not a length; write lengths in mm "
+         "with blanks between: 8 12 15."),
+        ("w1,north,2016-05-20,0,,,,,,,,,,,,,", "column places = 0: below 1; write a number from 1 to 2000."),
+        ("w1,north,2016-05-20,20,,,,,maybe,,,,,,,,", "column counted = maybe: not on the list; write one of: yes, no."),
+        ("w1,north,2016-05-20,20,,2,collar,,,,,,,,,,", "column staging = collar: not on the list; did you mean 'collars'? "
+         "(One of: collars, leaves, horizontal leaf)."),
+        ("w1,north,2016-05-20,20,,,,,,,,,,25,,,", "column hour = 25: above 23; write a number from 0 to 23."),
+        ("w1,north,2016-05-20,20,,,,,,,-1,,,,,,", "column fresh_cut_above = -1: below zero; write a number from 0 to 2000."),
+        (",north,2016-05-20,20,,,,,,,,,,,,,", "column walk = (blank): is needed; fill it in."),
+        ("w1,north,2016-07-20,20,,,,,,,,,,,,,", "column date = 2016-07-20: after today (2016-06-30); write the day it was seen."),
+    ],
+)  # fmt: skip
+def test_fault_texts_of_walks(walked, row, expected):
+    """A stop that can't be so is left out; another walk in the file stays."""
+    told = walked.told("walks.csv", HEADS + row + "\n" + GOOD.replace("w1", "w2"))
+    assert told == ["refused walks.csv, row 2, " + expected]
+    assert [walk.id for walk in walked.read()["walks.csv"].records] == ["w2"]
+
+
+def test_rows_of_one_walk_must_agree(walked):
+    """One id with two fields is two walks, or a slip."""
+    assert walked.told("walks.csv", HEADS + GOOD + GOOD.replace("north", "south")) == [
+        "refused walks.csv, row 2, column field = north: rows 2, 3 of walk 'w1' differ here; make them the same, or give two walk ids.",
+        "refused walks.csv, row 3, column field = south: rows 2, 3 of walk 'w1' differ here; make them the same, or give two walk ids.",
+    ]
+    assert walked.read()["walks.csv"].records == ()
