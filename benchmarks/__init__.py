@@ -1,0 +1,1 @@
+"""Speed and memory: ratios within one run; seconds are printed as seen and never tested."""

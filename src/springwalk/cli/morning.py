@@ -1,0 +1,126 @@
+"""Commands of the morning: sheet, field, serve."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, say, tell, write_bytes
+from springwalk.errors import BadValue
+from springwalk.settings import store_location
+
+if TYPE_CHECKING:
+    from springwalk.store import Store
+
+DEFAULT_PORT = 8016
+
+
+def _open(option: str | None) -> Store:
+    from springwalk.store import open_store
+
+    return open_store(store_location(option))
+
+
+def sheet(
+    store: StoreOption = None,
+    today: TodayOption = None,
+    pdf: Annotated[
+        Path | None, typer.Option("--pdf", metavar="FILE", help="Also write the sheet for the truck as a PDF.")
+    ] = None,
+    json: JsonOption = False,
+) -> None:
+    """The morning sheet: where to walk today, and why.
+
+    Fields in order, what to look for in each, and the fields that need no walk.
+
+    \b
+    Examples:
+      springwalk sheet
+      springwalk sheet --today 2016-05-17 --pdf sheet.pdf
+      springwalk sheet --store season.db --today 2016-05-17 --json
+    """
+    asked = day(today)
+    opened = _open(store)
+    try:
+        from springwalk.jobs.sheet import sheet as job
+
+        result = job(opened, asked)
+    finally:
+        opened.close()
+    if pdf is not None:
+        from springwalk.paper.sheet import sheet as print_sheet
+
+        write_bytes(pdf, print_sheet(result), what="pdf")
+        tell(f"Wrote {pdf}.")
+    if json:
+        from springwalk.show import as_json
+
+        say(as_json.dumps(as_json.sheet(result)))
+    else:
+        from springwalk.show.terminal import sheet as sheet_text
+
+        say(sheet_text(result))
+
+
+def field(
+    field_id: Annotated[str, typer.Argument(metavar="ID", help="The field's id, as the sheet prints it.")],
+    store: StoreOption = None,
+    today: TodayOption = None,
+    json: JsonOption = False,
+) -> None:
+    """One field, answer first.
+
+    Last seen, corn, larvae, advice, next look; then what they rest on.
+
+    \b
+    Examples:
+      springwalk field north-eighty
+      springwalk field north-eighty --today 2016-05-17 --json
+    """
+    asked = day(today)
+    opened = _open(store)
+    try:
+        from springwalk.jobs.field import field as job
+
+        result = job(opened, field_id, today=asked)
+    finally:
+        opened.close()
+    if json:
+        from springwalk.show import as_json
+
+        say(as_json.dumps(as_json.field(result)))
+    else:
+        from springwalk.show.terminal import field as field_text
+
+        say(field_text(result))
+
+
+def serve(
+    store: StoreOption = None,
+    today: TodayOption = None,
+    port: Annotated[int, typer.Option("--port", metavar="N", help="Port on this machine.")] = DEFAULT_PORT,
+) -> None:
+    """The sheet and the field pages in a browser.
+
+    On this machine only; it prints a one-time login link. Stop it with Ctrl-C.
+
+    \b
+    Examples:
+      springwalk serve
+      springwalk serve --store springwalk-demo/season.db --today 2016-05-17
+    """
+    if not 1 <= port <= 65535:
+        raise BadValue("port", port, "outside 1 … 65535", f"leave --port out for {DEFAULT_PORT}")
+    asked = day(today)
+    from springwalk.serve import run
+
+    run(store_location(store), asked, port)
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this file's commands to the program."""
+    app.command("sheet")(sheet)
+    app.command("field")(field)
+    app.command("serve")(serve)

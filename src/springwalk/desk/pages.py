@@ -1,0 +1,167 @@
+"""The desk's pages: morning sheet, field, sources, and the pictures and paper they link to."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from fastapi import APIRouter
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from springwalk.desk.access import Access
+from springwalk.desk.questions import Questions
+from springwalk.desk.render import page, problem
+from springwalk.errors import NotFound
+from springwalk.jobs.results import FieldPage, Row, Sheet
+from springwalk.show import caution, numbers as n, words
+from springwalk.show.reasons import say
+
+FIGURE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:"
+"""A figure carries its own styles and face; it may load nothing and run nothing."""
+
+
+def router(questions: Questions) -> APIRouter:
+    """The routes that answer questions."""
+    routes = APIRouter()
+
+    @routes.get("/", response_class=HTMLResponse)
+    def morning() -> Response:
+        return page("morning.html", **_morning(questions.sheet()))
+
+    @routes.get("/field/{ident}", response_class=HTMLResponse)
+    def field(ident: str) -> Response:
+        return page("field.html", **_field(questions.field(ident)))
+
+    @routes.get("/field/{ident}/season.svg")
+    def season(ident: str, size: Literal["wide", "narrow"] = "wide") -> Response:
+        from springwalk.show.figures import season_figure
+
+        found = questions.field(ident)
+        if found.series is None:
+            raise NotFound("figure", ident, "this field has no series to draw", "open the field's page to see why")
+        svg = season_figure(found.series, found.sheet_today, found.row, size=size)
+        return Response(svg, media_type="image/svg+xml", headers={"Content-Security-Policy": FIGURE_POLICY})
+
+    @routes.get("/sheet.pdf")
+    def sheet_pdf() -> Response:
+        from springwalk.paper.sheet import sheet as print_sheet
+
+        found = questions.sheet()
+        name = f"sheet-{found.today.isoformat()}.pdf"
+        headers = {"Content-Disposition": f'inline; filename="{name}"'}
+        return Response(print_sheet(found), media_type="application/pdf", headers=headers)
+
+    @routes.get("/sources", response_class=HTMLResponse)
+    def sources() -> Response:
+        found = questions.sheet()
+        rows = [*found.rows, *found.rest]
+        return page("sources.html", **_sources(found, questions.field(rows[0].field) if rows else None))
+
+    return routes
+
+
+def login_router(access: Access) -> APIRouter:
+    """The route of the one-time login link."""
+    routes = APIRouter()
+
+    @routes.get("/login/{token}")
+    def login(token: str) -> Response:
+        session = access.redeem(token)
+        if session is None:
+            text = "login link = used or wrong: it works once; run springwalk serve again and open the link it prints."
+            return problem(403, text)
+        answer = RedirectResponse("/", status_code=303)
+        answer.set_cookie(access.cookie, session, httponly=True, samesite="strict", path="/")
+        return answer
+
+    return routes
+
+
+def _link(row: Row) -> str:
+    from urllib.parse import quote
+
+    return f"/field/{quote(row.field, safe='')}"
+
+
+def _walk(row: Row) -> dict[str, Any]:
+    """The text of one field to walk."""
+    return {
+        "href": _link(row),
+        "name": row.name,
+        "place": words.place(row),
+        "stake": words.stake(row),
+        "why": words.why(row),
+        "look_for": words.look_for(row),
+        "come_back": n.weekday(row.come_back) if row.come_back else "",
+    }
+
+
+def _rest(row: Row, sheet: Sheet) -> dict[str, str]:
+    """The text of one field that needs no walk."""
+    return {"href": _link(row), "name": words.known_as(row, sheet), "words": words.rest_words(row, sheet.today)}
+
+
+def _heat(sheet: Sheet) -> list[str]:
+    """Heat since each capture that counts for a field on the sheet, each capture once, oldest first."""
+    found = {(c.night, c.trap): c for row in (*sheet.rows, *sheet.rest) for c in row.captures}
+    told = (words.heat_words(found[key], sheet.heat_method) for key in sorted(found))
+    return list(dict.fromkeys(text[:1].upper() + text[1:] for text in told if text))
+
+
+def _morning(sheet: Sheet) -> dict[str, Any]:
+    """All text of the morning sheet's page."""
+    return {
+        "here": "/",
+        "title": words.headline(sheet),
+        "season": sheet.season,
+        "lead": words.lead(sheet),
+        "walks": [_walk(row) for row in sheet.rows],
+        "rest_headline": words.rest_headline(sheet),
+        "rest": [_rest(row, sheet) for row in sheet.rest],
+        "heat": _heat(sheet),
+        "notes": [say(note) for note in sheet.notes],
+        "weather": words.weather_words(sheet),
+        "basis": words.basis_line(sheet),
+        "caution": caution.SHORT,
+    }
+
+
+def _field(found: FieldPage) -> dict[str, Any]:
+    """All text of a field's page."""
+    row = found.row
+    alt = ""
+    if found.series is not None:
+        from springwalk.show.alt import season_words
+
+        alt = season_words(found.series, found.sheet_today, row)
+    return {
+        "here": "",
+        "title": words.field_headline(found),
+        "name": row.name,
+        "place": words.place(row),
+        "day": n.weekday(found.sheet_today),
+        "lines": words.five_lines(found),
+        "figure": f"{_link(row)}/season.svg" if found.series is not None else "",
+        "alt": alt,
+        "why": [say(reason) for reason in row.why],
+        "look_for": [say(reason) for reason in row.look_for],
+        "stake": words.stake(row),
+        "heat": words.heat_lines(found),
+        "parts": words.other_parts(found),
+        "walks": [words.walk_words(walk) for walk in found.walks],
+        "events": [say(event) for event in found.events],
+        "cautions": caution.USUAL,
+        "weather": words.weather_words(found),
+    }
+
+
+def _sources(sheet: Sheet, found: FieldPage | None) -> dict[str, Any]:
+    """All text of the page of sources."""
+    return {
+        "here": "/sources",
+        "title": "What the numbers rest on",
+        "sources": found.sources if found else (),
+        "attribution": sheet.weather.attribution,
+        "gaps": [say(gap) for gap in sheet.weather.gaps],
+        "weather": words.weather_words(sheet),
+        "basis": words.basis_line(sheet),
+    }

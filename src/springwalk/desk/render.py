@@ -1,0 +1,41 @@
+"""Templates of the desk: they print text only, and escape all of it."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.responses import HTMLResponse
+
+from springwalk.show.numbers import only_shown
+
+TEMPLATES = Path(__file__).parent / "templates"
+STATIC = Path(__file__).parent / "static"
+
+TITLES = {403: "Not logged in", 404: "No such page", 421: "Not this machine", 500: "Something broke here"}
+
+
+@lru_cache(maxsize=1)
+def environment() -> Environment:
+    """The one environment: escapes all, refuses unknown names, and refuses a bare number or date."""
+    return Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=only_shown,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def page(template: str, *, status: int = 200, **data: Any) -> HTMLResponse:
+    """A page made from a template and its data."""
+    return HTMLResponse(environment().get_template(template).render(**data), status_code=status)
+
+
+def problem(status: int, text: str) -> HTMLResponse:
+    """A page that says what is wrong in the one error form, and what to do."""
+    title = TITLES.get(status, "This cannot be shown")
+    return page("problem.html", status=status, title=title, text=text, here="", inside=status not in (403, 421))

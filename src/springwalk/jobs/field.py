@@ -1,0 +1,114 @@
+"""One field, answer first: its row of the sheet, the season's series for the figure, what was told and seen."""
+
+from __future__ import annotations
+
+import difflib
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwalk.engine.assess import Inputs, assess
+from springwalk.engine.series import UnitSeries, unit_series
+from springwalk.errors import NotFound
+from springwalk.jobs.results import FieldPage, Reason, Row, Series
+from springwalk.jobs.sheet import basis_of, local_date, rows_of, rule_key, summary
+from springwalk.jobs.snapshot import Snapshot, Unit, season_of, snapshot
+from springwalk.jobs.sources import used_numbers
+from springwalk.records import Event, Walk
+from springwalk.store import Store
+
+Array = NDArray[np.float64]
+
+
+def field(store: Store, field_id: str, *, today: date | None = None) -> FieldPage:
+    """The page of one field for ``today`` (the season's local date if None); NotFound for an unknown id."""
+    day = today or local_date(season_of(store))
+    return field_of(snapshot(store, today=day), field_id)
+
+
+def field_of(snap: Snapshot, field_id: str) -> FieldPage:
+    """The page of one field from a snapshot; pure."""
+    ids = [f.id for f in snap.fields]
+    if field_id not in ids:
+        near = difflib.get_close_matches(field_id, ids, 1)
+        todo = f"did you mean {near[0]}" if near else "see the ids with: springwalk sheet --json"
+        raise NotFound("field", field_id, "no such field in this store", todo)
+    answer = assess(snap.inputs, snap.settings.engine) if snap.inputs is not None else None
+    row = next(r for r in rows_of(snap, answer) if r.field == field_id)
+    walks = snap.walks.get(field_id, ())
+    return FieldPage(
+        sheet_today=snap.today, season=snap.season.name, row=row, series=_series(snap, row, walks),
+        walks=tuple(summary(w) for w in reversed(walks)),
+        events=tuple(_event(e) for e in snap.events.get(field_id, ())), weather=basis_of(snap),
+        heat_method=snap.season.heat_method, capture_rule=rule_key(snap.season), sources=used_numbers(),
+    )  # fmt: skip
+
+
+def _event(event: Event) -> Reason:
+    facts = {"date": event.date, "what": event.what, "cover": event.cover, "zone": event.zone, "person": event.person}
+    return Reason(code="event", facts=facts)
+
+
+def _series(snap: Snapshot, row: Row, walks: tuple[Walk, ...]) -> Series | None:
+    """The series of the part that leads; None without weather."""
+    if snap.inputs is None:
+        return None
+    k = _lead(snap, row)
+    one = _only(snap.inputs, k)
+    got = unit_series(one, snap.settings.engine)
+    moths, significant = _moths(snap, row)
+    days = tuple(snap.season.begins + timedelta(days=d) for d in range(got.stages.shape[0]))
+    return Series(
+        days=days, moths_per_night=_tuple(moths), significant=tuple(bool(s) for s in significant),
+        shares={name: _tuple(got.stages[:, i]) for i, name in enumerate(
+            ("egg", "instars 1–3", "instar 4", "instar 5", "instar 6", "pupa"))},
+        **_bands(got), seen_collars=tuple((w.walked, w.collars) for w in walks if w.collars is not None),
+        seen_cut=tuple((w.walked, 100.0 * s.fresh_cut / s.places) for w in walks if (s := summary(w)).places),
+    )  # fmt: skip
+
+
+def _bands(got: UnitSeries) -> dict[str, tuple[float, ...]]:
+    names = ("low", "mid", "high")
+    collars = {f"collars_{name}": _tuple(got.collars[:, i]) for i, name in enumerate(names)}
+    return {**collars, **{f"cut_{name}": _tuple(got.cut_per_100[:, i]) for i, name in enumerate(names)}}
+
+
+def _tuple(values: Array) -> tuple[float, ...]:
+    return tuple(float(v) for v in values)
+
+
+def _lead(snap: Snapshot, row: Row) -> int:
+    """Index of the unit that leads the row's parts."""
+    part = row.parts[0]
+
+    def same(unit: Unit) -> bool:
+        planting = unit.planting.id if unit.planting else None
+        zone = unit.zone.name if unit.zone else None
+        return unit.field.id == row.field and (planting, zone) == (part.planting, part.zone)
+
+    return next(k for k, unit in enumerate(snap.units) if same(unit))
+
+
+def _only(inputs: Inputs, k: int) -> Inputs:
+    """The inputs of one unit alone, on its own cell."""
+    c, mine = int(inputs.cell[k]), inputs.seen_unit == k
+    return Inputs(
+        min_c=inputs.min_c[c : c + 1], max_c=inputs.max_c[c : c + 1], today=inputs.today, cell=np.zeros(1, np.int64),
+        arrived=inputs.arrived[k : k + 1], cover=inputs.cover[k : k + 1], planted=inputs.planted[k : k + 1],
+        green_end=inputs.green_end[k : k + 1], seen_unit=np.zeros(int(mine.sum()), np.int64),
+        seen_day=inputs.seen_day[mine], seen_collars=inputs.seen_collars[mine],
+    )  # fmt: skip
+
+
+def _moths(snap: Snapshot, row: Row) -> tuple[Array, NDArray[np.bool_]]:
+    """Moths a night in the trap with the most say at the field, and the nights inside its significant captures."""
+    nights = snap.flights.arrived.shape[1]
+    place = next(k for k, f in enumerate(snap.fields) if f.id == row.field)
+    if not snap.flights.traps:
+        return np.zeros(nights), np.zeros(nights, bool)
+    trap = snap.flights.traps[int(np.argmax(snap.flights.say[place]))]
+    significant = np.zeros(nights, bool)
+    for night in trap.significant:
+        significant[max(0, night - (trap.rule.nights if trap.rule else 1) + 1) : night + 1] = True
+    return trap.moths, significant

@@ -1,0 +1,81 @@
+"""Dated events of a field to what the engine needs of the ground: its draw by night and when green ended."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from springwalk.records import Event
+
+GREEN = ("few weeds", "some weeds", "many weeds", "dense")
+NOT_TOLD = "not told"
+
+
+@dataclass(frozen=True)
+class Ground:
+    """Dated states of one part, oldest first; ``before`` holds until the first."""
+
+    before: str
+    changes: tuple[tuple[date, str], ...]
+
+    @property
+    def told(self) -> bool:
+        """Whether anybody said how green the ground was before the corn."""
+        return self.before != NOT_TOLD
+
+    @property
+    def green_end(self) -> date | None:
+        """The day the last green cover ended; None where it never did (or never was)."""
+        state, ended = self.before, None
+        for day, cover in self.changes:
+            if state in (*GREEN, NOT_TOLD) and cover not in GREEN:
+                ended = day
+            elif cover in GREEN:
+                ended = None
+            state = cover
+        return ended
+
+    def state_on(self, day: date) -> str:
+        """The state that held on the evening of a day."""
+        state = self.before
+        for changed, cover in self.changes:
+            if changed <= day:
+                state = cover
+        return state
+
+    def numbers(self, draw: Mapping[str, float], first_day: date) -> tuple[list[tuple[int, float]], float]:
+        """(changes as day index and draw, draw before the first) for the engine."""
+        return [((day - first_day).days, draw[cover]) for day, cover in self.changes], draw[self.before]
+
+
+def ground_of(events: Iterable[Event], *, planting: str | None, zone: str | None) -> Ground:
+    """The ground of one part (planting × zone) from the field's events; an event names a part or the whole field."""
+    mine = [e for e in events if e.zone in (None, zone) and e.planting in (None, planting)]
+    changes: list[tuple[date, str]] = []
+    before = NOT_TOLD
+    # On one day: seen first, then done; what is said of a part goes over what is said of the field.
+    order = sorted(mine, key=lambda e: (e.date, e.what != "weeds seen", e.zone is not None, e.planting is not None))
+    for event in order:
+        cover = _after(event)
+        if cover is None:
+            continue
+        if not changes and before == NOT_TOLD:
+            before = _before(event)
+        changes.append((event.date, cover))
+    return Ground(before, tuple(changes))
+
+
+def _after(event: Event) -> str | None:
+    if event.what == "tilled":
+        return event.cover or "black"
+    if event.what == "cover killed":
+        return event.cover or "residue"
+    return event.cover  # weeds seen, or what stood beside the corn at the spike; None says nothing
+
+
+def _before(event: Event) -> str:
+    """What must have stood before the first event: weeds seen were there before; what was killed was green."""
+    if event.what == "weeds seen" and event.cover:
+        return event.cover
+    return "dense" if event.what == "cover killed" else NOT_TOLD

@@ -1,0 +1,53 @@
+"""Answers kept by (store counter, today, settings, engine version), so that a page is made once a change."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TypeVar
+
+from springwalk import __version__
+from springwalk.engine import ENGINE_VERSION
+from springwalk.jobs import field as field_job, sheet as sheet_job
+from springwalk.jobs.params import load
+from springwalk.jobs.results import FieldPage, Result, Sheet
+from springwalk.jobs.snapshot import season_of
+from springwalk.store import Store
+from springwalk.store.results import forget_results, get_result, put_result
+
+R = TypeVar("R", bound=Result)
+
+
+def latest_sheet(store: Store, today: date | None = None) -> Sheet:
+    """The morning sheet, kept from the last time it was asked while nothing changed."""
+    season = season_of(store)
+    day = today or sheet_job.local_date(season)
+    prefix = _prefix(store, season.heat_method)
+    key = f"{prefix}sheet {day} {today is not None}"
+    return _kept(store, key, Sheet) or _keep(store, prefix, key, sheet_job.sheet(store, today))
+
+
+def latest_field(store: Store, field_id: str, *, today: date | None = None) -> FieldPage:
+    """A field's page, kept from the last time it was asked while nothing changed."""
+    season = season_of(store)
+    day = today or sheet_job.local_date(season)
+    prefix = _prefix(store, season.heat_method)
+    key = f"{prefix}field {field_id} {day}"
+    return _kept(store, key, FieldPage) or _keep(store, prefix, key, field_job.field(store, field_id, today=day))
+
+
+def _prefix(store: Store, heat_method: str) -> str:
+    return f"{store.epoch} {store.counter} {__version__} {ENGINE_VERSION} {load(heat_method).digest} "
+
+
+def _kept(store: Store, key: str, kind: type[R]) -> R | None:
+    with store.reading() as read:
+        text = get_result(read, key)
+    return kind.model_validate_json(text) if text else None
+
+
+def _keep(store: Store, prefix: str, key: str, result: R) -> R:
+    with store.writing() as write:
+        forget_results(write, but=prefix)
+        put_result(write, key, result.model_dump_json())
+    # Read back, so that the first answer and the kept one are the same to the byte.
+    return type(result).model_validate_json(result.model_dump_json())

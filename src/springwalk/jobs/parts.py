@@ -1,0 +1,123 @@
+"""Assessed units to the parts of a field: numbers to ranges, day indices to dates, ground to reasons."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import numpy as np
+
+from springwalk.engine.assess import Assessed
+from springwalk.engine.larvae import STAGES
+from springwalk.jobs.captures import earliest_rule_date
+from springwalk.jobs.dates import date_range, range_of
+from springwalk.jobs.ground import GREEN
+from springwalk.jobs.results import Capture, DateRange, Part, Reason, StageShares
+from springwalk.jobs.snapshot import Snapshot, Unit
+
+CAN_BEGIN_SHARE = 0.5
+"""Cutting is given a date where at least this share of draws has corn up before feeding is over."""
+
+
+def part_of(snap: Snapshot, answer: Assessed | None, k: int, captures: tuple[Capture, ...]) -> Part:
+    """The part of a field for unit ``k``; without weather (``answer`` None) only what was told."""
+    unit = snap.units[k]
+    flight = captures[0].night if captures else None
+    told = {
+        "planting": unit.planting.id if unit.planting else None,
+        "zone": unit.zone.name if unit.zone else None,
+        "area_ha": unit.area_ha,
+        "planted": unit.planting.planted if unit.planting else None,
+        "green": unit.ground.changes,
+        "green_told": _told(unit, flight),
+    }
+    if answer is None:
+        return Part(
+            **told, egg_load=0.0, survival=1.0, larvae_per_100=0.0, shares=None, can_cut_10=None, can_cut_half=None,
+            through_90=None, cutting_begins=None, begin_instar=None, emergence=None, collars=None, collars_basis="",
+            cut_next_7_per_100=None, first_look=None, come_back=None,
+        )  # fmt: skip
+    first = snap.season.begins
+    eggs = float(answer.egg_load[k]) > 0
+    known = bool(np.isfinite(answer.collars[k, 1]))
+    emergence = date_range(first, answer.emergence_day[k]) if known else None
+    part = Part(
+        **told,
+        egg_load=float(answer.egg_load[k]),
+        survival=float(answer.survival[k]),
+        larvae_per_100=float(answer.larvae_per_100[k]),
+        shares=_shares(answer, k) if eggs else None,
+        can_cut_10=date_range(first, answer.can_cut_10_day[k]) if eggs else None,
+        can_cut_half=date_range(first, answer.can_cut_half_day[k]) if eggs else None,
+        through_90=date_range(first, answer.through_90_day[k]) if eggs else None,
+        cutting_begins=_begins(answer, k, first) if eggs else None,
+        feeding_over_odds=1.0 - float(answer.still_feeding[k]) if eggs and known else None,
+        begin_instar=_instar(answer, k) if eggs else None,
+        emergence=emergence,
+        collars=range_of(answer.collars[k]) if known else None,
+        collars_basis=_basis(snap, k),
+        cut_next_7_per_100=range_of(answer.cut_ahead_per_100[k]) if known else None,
+        first_look=_first_look(snap, captures, emergence) if eggs else None,
+        come_back=None,
+    )
+    return part.model_copy(update={"reasons": ground_reasons(unit, part, flight)})
+
+
+def _told(unit: Unit, flight: date | None) -> bool:
+    return unit.ground.state_on(flight) != "not told" if flight else unit.ground.told
+
+
+def _shares(answer: Assessed, k: int) -> StageShares:
+    return StageShares(**{name: range_of(answer.shares[k, i]) for i, name in enumerate(STAGES)})
+
+
+def _begins(answer: Assessed, k: int, first: date) -> DateRange | None:
+    return date_range(first, answer.begins_day[k]) if answer.still_feeding[k] >= CAN_BEGIN_SHARE else None
+
+
+def _instar(answer: Assessed, k: int) -> str | None:
+    shares = answer.begin_shares[k]
+    return f"instar_{4 + int(np.argmax(shares))}" if shares.sum() > 0 else None
+
+
+def _basis(snap: Snapshot, k: int) -> str:
+    if snap.inputs is None:
+        return ""
+    if (snap.inputs.seen_unit == k).any():
+        return "collars seen" if not np.isnan(snap.inputs.planted[k]) else "collars seen; no planting date"
+    return "planting date" if not np.isnan(snap.inputs.planted[k]) else ""
+
+
+def _first_look(snap: Snapshot, captures: tuple[Capture, ...], emergence: DateRange | None) -> date | None:
+    """A week before the earliest method's date of the heat rule, and not before the first spikes can be up."""
+    rule = earliest_rule_date(captures)
+    look = rule - timedelta(days=snap.settings.walk_lead_days) if rule else None
+    spike = emergence.early if emergence else None
+    dates = [d for d in (look, spike) if d]
+    return max(dates) if dates else None
+
+
+def ground_reasons(unit: Unit, part: Part, flight: date | None) -> tuple[Reason, ...]:
+    """What the ground was when the moths came and after, as reasons."""
+    ground, out = unit.ground, []
+    state = ground.state_on(flight) if flight else ground.before
+    end = ground.green_end
+    if state == "not told":
+        out.append(Reason(code="green_not_told"))
+    elif state in GREEN:
+        facts = {"cover": state, "until": end}
+        gap = (part.emergence.mid - end).days if end and part.emergence and part.emergence.mid else None
+        if part.planted and (end is None or end >= part.planted - timedelta(days=2)):
+            out.append(Reason(code="green_at_planting", facts=facts))
+        elif end is not None and gap is not None and part.survival < 0.6:
+            out.append(Reason(code="killed_early", facts={"date": end, "days_before_emergence": gap}))
+        elif end is not None:
+            out.append(Reason(code="green_until", facts=facts))
+        else:
+            out.append(Reason(code="still_green", facts={"cover": state}))
+    elif flight:
+        since = max((d for d, _ in ground.changes if d <= flight), default=None)
+        code = "black_before_flight" if state == "black" else "bare_before_flight"
+        out.append(Reason(code=code, facts={"date": since, "cover": state}))
+    if part.planted is None and part.collars is None:
+        out.append(Reason(code="no_planting_date"))
+    return tuple(out)

@@ -1,0 +1,200 @@
+"""What the questions answer with: frozen results in SI units and local dates; words are made in ``show``."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict
+
+
+class Result(BaseModel):
+    """Base of results: frozen."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Range(Result):
+    """An estimate: middle value and the 10–90 % range. All in the unit the field name says."""
+
+    low: float
+    mid: float
+    high: float
+
+
+class DateRange(Result):
+    """An estimated date: median and the 10–90 % range; None where it is not reached within the season."""
+
+    early: date | None
+    mid: date | None
+    late: date | None
+
+
+class StageShares(Result):
+    """Share (0–1) of this flight's brood in each stage; sums to 1 over the middle values' means."""
+
+    egg: Range
+    instars_1_3: Range
+    instar_4: Range
+    instar_5: Range
+    instar_6: Range
+    pupa: Range
+
+
+class HeatSince(Result):
+    """Heat since a significant capture by one named method, and the date it reaches the rule's 300 °F·day."""
+
+    method: str
+    heat_ddc: float | None
+    reaches_rule: DateRange
+
+
+class Capture(Result):
+    """A significant capture that counts for a field."""
+
+    trap: str
+    night: date
+    moths: float
+    rule: str
+    by_method: tuple[HeatSince, ...]
+
+
+class Reason(Result):
+    """A reason by code, with the facts its words need."""
+
+    code: str
+    facts: dict[str, Any] = {}
+
+
+class Part(Result):
+    """One planting × zone of a field: what is there and when."""
+
+    planting: str | None
+    zone: str | None
+    area_ha: float
+    planted: date | None
+    green: tuple[tuple[date, str], ...]
+    """Dated states of the ground, oldest first (what was told, not guessed)."""
+    green_told: bool
+    egg_load: float
+    """Eggs laid here, 1 = one significant flight over dense winter annuals."""
+    survival: float
+    larvae_per_100: float
+    """Expected larvae that reach cutting size per 100 plant places (assumption λ0)."""
+    shares: StageShares | None
+    can_cut_10: DateRange | None
+    can_cut_half: DateRange | None
+    through_90: DateRange | None
+    cutting_begins: DateRange | None
+    feeding_over_odds: float | None = None
+    """Chance (0–1) that 90 % of the brood is through feeding before this corn is up."""
+    begin_instar: str | None
+    """The instar most of the able larvae are in on the median date cutting begins."""
+    emergence: DateRange | None
+    collars: Range | None
+    collars_basis: str
+    cut_next_7_per_100: Range | None
+    first_look: date | None
+    come_back: date | None
+    reasons: tuple[Reason, ...] = ()
+
+
+class LastWalk(Result):
+    """The newest walk of a field, as counted."""
+
+    walked: date
+    person: str
+    places: int
+    fresh_cut: int
+    old_cut: int
+    leaf_fed: int
+    larvae: int
+    collars: float | None
+
+
+class Row(Result):
+    """One field on the morning sheet. ``parts`` lead with the part that decides."""
+
+    field: str
+    name: str
+    grower: str
+    area_ha: float
+    latitude: float
+    longitude: float
+    walk_today: bool
+    cut_next_7_per_100: Range | None
+    """Expected in the part that leads (``lead_part``), by which the sheet is ordered."""
+    cut_next_7_whole_field_per_100: Range | None = None
+    """The same over the whole field, parts weighted by area."""
+    lead_part: str = ""
+    """Which part leads, in words; empty where the field is one part."""
+    why: tuple[Reason, ...]
+    look_for: tuple[Reason, ...]
+    come_back: date | None
+    first_look: date | None
+    captures: tuple[Capture, ...]
+    last_walk: LastWalk | None
+    parts: tuple[Part, ...]
+
+
+class WeatherBasis(Result):
+    """What the heat rests on: stations, last observed day, gaps, members and where they come from."""
+
+    stations: tuple[str, ...]
+    attribution: tuple[str, ...]
+    observed_to: date | None
+    members: int
+    members_from: str
+    gaps: tuple[Reason, ...]
+
+
+class Sheet(Result):
+    """The morning sheet: fields to walk in order, then the fields that need no walk."""
+
+    season: str
+    year: int
+    today: date
+    today_given: bool
+    rows: tuple[Row, ...]
+    rest: tuple[Row, ...]
+    notes: tuple[Reason, ...]
+    weather: WeatherBasis
+    heat_method: str
+    capture_rule: str
+    engine_version: str
+    settings_hash: str
+
+
+class Series(Result):
+    """Daily values of one field for the season figure; each list is as long as ``days``."""
+
+    days: tuple[date, ...]
+    moths_per_night: tuple[float, ...]
+    significant: tuple[bool, ...]
+    shares: dict[str, tuple[float, ...]]
+    """Mean share of the brood laid so far in: egg, instars 1–3, instar 4, instar 5, instar 6, pupa (0 before any)."""
+    collars_low: tuple[float, ...]
+    collars_mid: tuple[float, ...]
+    collars_high: tuple[float, ...]
+    cut_low: tuple[float, ...]
+    cut_mid: tuple[float, ...]
+    cut_high: tuple[float, ...]
+    """Plants cut per 100 so far if nothing is done."""
+    seen_collars: tuple[tuple[date, float], ...]
+    seen_cut: tuple[tuple[date, float], ...]
+
+
+class FieldPage(Result):
+    """One field, answer first: its row of the sheet, the figure's series, what was told and seen."""
+
+    sheet_today: date
+    season: str
+    row: Row
+    series: Series | None
+    walks: tuple[LastWalk, ...]
+    events: tuple[Reason, ...]
+    weather: WeatherBasis
+    heat_method: str
+    capture_rule: str
+    sources: tuple[tuple[str, str, str], ...]
+    """(what, mark, source) of the numbers used."""

@@ -1,0 +1,214 @@
+"""The one door from store to arrays: a season as it was known on one morning."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TypeVar, cast
+
+import numpy as np
+
+from springwalk.engine.assess import Inputs
+from springwalk.errors import OutsideSeason, StoreError
+from springwalk.jobs.cells import Cells, build_cells
+from springwalk.jobs.flights import Flights, read_flights
+from springwalk.jobs.ground import Ground, ground_of
+from springwalk.jobs.params import Settings, load
+from springwalk.records import Catch, Event, Field, Planting, Record, Season, Station, Trap, Walk, Zone
+from springwalk.store import Store
+from springwalk.store.days import days as stored_days
+from springwalk.store.entries import heads
+
+R = TypeVar("R", bound=Record)
+
+
+@dataclass(frozen=True)
+class Unit:
+    """One planting × zone of a field: what the engine works on."""
+
+    field: Field
+    planting: Planting | None
+    zone: Zone | None
+    area_ha: float
+    ground: Ground
+
+
+@dataclass(frozen=True)
+class Snapshot:
+    """A season on the morning of ``today``. ``inputs`` is None where no weather reaches it."""
+
+    season: Season
+    today: date
+    fields: tuple[Field, ...]
+    units: tuple[Unit, ...]
+    walks: Mapping[str, tuple[Walk, ...]]
+    events: Mapping[str, tuple[Event, ...]]
+    flights: Flights
+    cells: Cells | None
+    inputs: Inputs | None
+    settings: Settings
+
+
+@dataclass(frozen=True)
+class Told:
+    """The records of a store that are dated before or on a morning."""
+
+    season: Season
+    by_kind: Mapping[str, tuple[Record, ...]]
+
+    def of(self, kind: type[R]) -> tuple[R, ...]:
+        """Records of one type."""
+        return cast("tuple[R, ...]", self.by_kind.get(kind.kind, ()))
+
+
+def season_of(store: Store) -> Season:
+    """The season a store is about; StoreError where no folder has been taken in yet."""
+    with store.reading() as read:
+        found = [entry.record for entry in heads(read, Season.kind)]
+    known = [record for record in found if isinstance(record, Season)]
+    if not known:
+        todo = "take a folder in: springwalk intake FOLDER"
+        raise StoreError("store", store.location, "it holds no season yet", todo)
+    return known[-1]
+
+
+def snapshot(store: Store, *, today: date) -> Snapshot:
+    """Everything known on the morning of ``today``; what is dated today or later is left out of weather and catches.
+
+    Raises OutsideSeason where ``today`` is not within the store's season.
+    """
+    with store.reading() as read:
+        kinds = {kind.kind: _records(heads(read, kind.kind)) for kind in (Season, Field, Planting, Zone, Event, Trap,
+                                                                          Catch, Walk, Station)}  # fmt: skip
+        rows = stored_days(read)
+    if not kinds[Season.kind]:
+        season_of(store)
+    season = cast(Season, kinds[Season.kind][-1])
+    if not season.begins <= today <= season.ends:
+        span = f"{season.begins} to {season.ends}"
+        raise OutsideSeason("today", today, f"this store holds the season {span}", "give --today within it")
+    return build(Told(season, kinds), rows, today=today)
+
+
+def _records(entries: Sequence[object]) -> tuple[Record, ...]:
+    found = [getattr(entry, "record", None) for entry in entries]
+    return tuple(record for record in found if record is not None)
+
+
+def build(told: Told, rows: Mapping[str, Sequence[tuple[str, float | None, float | None, float | None]]], *,
+          today: date) -> Snapshot:  # fmt: skip
+    """A snapshot from records and station days (date text, min °C, max °C, rain mm), no store needed."""
+    season, settings = told.season, load(told.season.heat_method)
+    fields = tuple(sorted(told.of(Field), key=lambda f: f.id))
+    events = _by_field(told.of(Event), today)
+    units = _units(fields, told.of(Planting), told.of(Zone), events, today)
+    walks = {
+        key: tuple(sorted((w for w in told.of(Walk) if w.field == key and w.walked <= today), key=lambda w: w.walked))
+        for key in {w.field for w in told.of(Walk)}
+    }
+    flights = read_flights(season, told.of(Trap), told.of(Catch), fields, today=today, settings=settings)
+    places = [(f.latitude, f.longitude, f.elevation_m) for f in fields]
+    cells = build_cells(season, told.of(Station), rows, places, today=today, params=settings.weather)
+    inputs = _inputs(season, today, fields, units, walks, events, flights, cells, settings) if cells else None
+    return Snapshot(season, today, fields, units, walks, events, flights, cells, inputs, settings)
+
+
+def _by_field(events: Sequence[Event], today: date) -> dict[str, tuple[Event, ...]]:
+    out: dict[str, list[Event]] = defaultdict(list)
+    for event in sorted(events, key=lambda e: e.date):
+        if event.date <= today:
+            out[event.field].append(event)
+    return {key: tuple(value) for key, value in out.items()}
+
+
+def _units(
+    fields: Sequence[Field], plantings: Sequence[Planting], zones: Sequence[Zone],
+    events: Mapping[str, tuple[Event, ...]], today: date,
+) -> tuple[Unit, ...]:  # fmt: skip
+    by_field: dict[str, list[Planting]] = defaultdict(list)
+    for one in sorted(plantings, key=lambda p: p.id):
+        by_field[one.field].append(one)
+    zones_of: dict[str, list[Zone]] = defaultdict(list)
+    for part in sorted(zones, key=lambda z: z.id):
+        zones_of[part.field].append(part)
+    out: list[Unit] = []
+    for field in fields:
+        parts = _areas(field, zones_of[field.id])
+        for planting, share in _plantings(field, by_field[field.id], today):
+            for zone, area in parts:
+                ground = ground_of(
+                    events.get(field.id, ()), planting=planting.id if planting else None, zone=zone.id if zone else None
+                )
+                out.append(Unit(field, planting, zone, area * share, ground))
+    return tuple(out)
+
+
+def _areas(field: Field, zones: Sequence[Zone]) -> list[tuple[Zone | None, float]]:
+    told = sum(zone.area_ha for zone in zones)
+    rest = field.area_ha - told
+    parts: list[tuple[Zone | None, float]] = [(zone, zone.area_ha) for zone in zones]
+    return parts if parts and rest <= 0.02 * field.area_ha else [(None, max(rest, 0.0)), *parts]
+
+
+def _plantings(field: Field, plantings: Sequence[Planting], today: date) -> list[tuple[Planting | None, float]]:
+    """Plantings with their share of the field; one dated after today is not in the ground yet."""
+    if not plantings:
+        return [(None, 1.0)]
+    areas = [p.area_ha or field.area_ha / len(plantings) for p in plantings]
+    out: list[tuple[Planting | None, float]] = []
+    for planting, area in zip(plantings, areas, strict=True):
+        waiting = planting.planted is not None and planting.planted > today
+        out.append((planting.model_copy(update={"planted": None}) if waiting else planting, area / sum(areas)))
+    return out
+
+
+def _inputs(
+    season: Season, today: date, fields: Sequence[Field], units: Sequence[Unit], walks: Mapping[str, tuple[Walk, ...]],
+    events: Mapping[str, tuple[Event, ...]], flights: Flights, cells: Cells, settings: Settings,
+) -> Inputs:  # fmt: skip
+    first, nights = season.begins, cells.min_c.shape[2]
+    place = {field.id: k for k, field in enumerate(fields)}
+    at = np.array([place[u.field.id] for u in units], np.int64)
+    ends = [u.ground.green_end for u in units]
+    unit, day, collars = _seen(units, walks, events, first, nights)
+    return Inputs(
+        min_c=cells.min_c, max_c=cells.max_c, today=(today - first).days, cell=cells.cell[at],
+        arrived=flights.arrived[at], cover=_cover(units, settings, first, nights),
+        planted=np.array([_day(u.planting.planted if u.planting else None, first, nights) for u in units]),
+        green_end=np.array([np.nan if e is None else float((e - first).days) for e in ends]),
+        seen_unit=unit, seen_day=day, seen_collars=collars,
+    )  # fmt: skip
+
+
+def _day(day: date | None, first: date, nights: int) -> float:
+    return np.nan if day is None else float(min(max((day - first).days, 0), nights - 1))
+
+
+def _cover(units: Sequence[Unit], settings: Settings, first: date, nights: int) -> np.ndarray:
+    from springwalk.engine.arrivals import cover_by_night
+
+    return np.array([cover_by_night(*u.ground.numbers(settings.cover, first), nights) for u in units])
+
+
+def _seen(
+    units: Sequence[Unit], walks: Mapping[str, tuple[Walk, ...]], events: Mapping[str, tuple[Event, ...]],
+    first: date, nights: int,
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:  # fmt: skip
+    """Looks at the corn of each unit: collars counted on walks, and the spike seen (NaN)."""
+    found: list[tuple[int, int, float]] = []
+    for k, unit in enumerate(units):
+        mine = unit.planting.id if unit.planting else None
+        for walk in walks.get(unit.field.id, ()):
+            if walk.collars is not None and walk.staging == "collars" and walk.planting in (None, mine):
+                found.append((k, (walk.walked - first).days, walk.collars))
+        for event in events.get(unit.field.id, ()):
+            if event.what == "emerged" and event.planting in (None, mine):
+                found.append((k, (event.date - first).days, np.nan))
+    found = [row for row in found if 0 <= row[1] < nights]
+    return (
+        np.array([row[0] for row in found], np.int64),
+        np.array([row[1] for row in found], np.int64),
+        np.array([row[2] for row in found], float),
+    )

@@ -1,0 +1,1 @@
+"""Paper: typst templates, one call each."""

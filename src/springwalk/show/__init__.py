@@ -1,0 +1,1 @@
+"""Numbers, words and figures of a result: made once here for page, paper and terminal."""

@@ -1,0 +1,97 @@
+"""The sheet and the field as JSON-ready values: data with its units, and the words beside it.
+
+Names carry their unit (``area_ha``, ``cut_next_7_per_100``) or sit beside a ``unit`` key (heat). Dates are ISO text.
+The same result gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from datetime import date
+from typing import Any, Literal
+
+from springwalk.jobs.results import FieldPage, Reason, Row, Sheet
+from springwalk.show import caution, words
+from springwalk.show.reasons import say
+from springwalk.units import DDF_PER_DDC
+
+HeatUnit = Literal["°F·day", "°C·day"]
+_DIGITS = 6
+
+
+def _rounded(value: float) -> float | None:
+    """Six significant digits; a missing value (NaN or infinite) is null."""
+    return float(f"{value:.{_DIGITS}g}") if math.isfinite(value) else None
+
+
+def _clean(value: Any, unit: HeatUnit) -> Any:
+    """Round floats, and give each ``heat_ddc`` as ``heat`` with its ``unit``."""
+    if isinstance(value, float):
+        return _rounded(value)
+    if isinstance(value, list | tuple):
+        return [_clean(item, unit) for item in value]
+    if not isinstance(value, dict):
+        return value
+    made: dict[str, Any] = {}
+    for key, item in value.items():
+        if key == "heat_ddc":
+            factor = DDF_PER_DDC if unit == "°F·day" else 1.0
+            made["heat"] = None if item is None else _rounded(item * factor)
+            made["unit"] = unit
+        else:
+            made[str(key)] = _clean(item, unit)
+    return made
+
+
+def _reasons(reasons: tuple[Reason, ...], unit: HeatUnit) -> list[dict[str, Any]]:
+    """Reasons with their sentence beside code and facts, facts in order of name."""
+    made = []
+    for reason in reasons:
+        facts = _clean(reason.model_dump(mode="json")["facts"], unit)
+        made.append({"code": reason.code, "facts": dict(sorted(facts.items())), "words": say(reason)})
+    return made
+
+
+def _row(row: Row, today: date, unit: HeatUnit) -> dict[str, Any]:
+    """One row: its data, reasons with words, and its words."""
+    made: dict[str, Any] = _clean(row.model_dump(mode="json"), unit)
+    made["why"] = _reasons(row.why, unit)
+    made["look_for"] = _reasons(row.look_for, unit)
+    for part, told in zip(made["parts"], row.parts, strict=True):
+        part["reasons"] = _reasons(told.reasons, unit)
+    made["words"] = {
+        "why": words.why(row),
+        "look_for": words.look_for(row),
+        "expected_cut_next_7_days": str(words.stake(row)),
+        "next_look": words.next_look(row, today),
+    }
+    return made
+
+
+def sheet(result: Sheet, *, heat_unit: HeatUnit = "°F·day") -> dict[str, Any]:
+    """The morning sheet as JSON-ready values, in the order of the result; ``words`` come first."""
+    made: dict[str, Any] = _clean(result.model_dump(mode="json"), heat_unit)
+    made["rows"] = [_row(row, result.today, heat_unit) for row in result.rows]
+    made["rest"] = [_row(row, result.today, heat_unit) for row in result.rest]
+    made["notes"] = _reasons(result.notes, heat_unit)
+    made["weather"]["gaps"] = _reasons(result.weather.gaps, heat_unit)
+    said = {"headline": str(words.headline(result)), "lead": words.lead(result), "caution": caution.SHORT}
+    return {"words": said, **made}
+
+
+def field(page: FieldPage, *, heat_unit: HeatUnit = "°F·day") -> dict[str, Any]:
+    """One field's page as JSON-ready values, in the order of the result; ``words`` come first."""
+    made: dict[str, Any] = _clean(page.model_dump(mode="json"), heat_unit)
+    made["row"] = _row(page.row, page.sheet_today, heat_unit)
+    made["events"] = _reasons(page.events, heat_unit)
+    made["weather"]["gaps"] = _reasons(page.weather.gaps, heat_unit)
+    made["sources"] = [{"what": what, "mark": mark, "source": source} for what, mark, source in page.sources]
+    lines = [{"label": line.label, "words": str(line.words)} for line in words.five_lines(page)]
+    said = {"headline": words.field_headline(page), "lines": lines, "cautions": list(caution.USUAL)}
+    return {"words": said, **made}
+
+
+def dumps(data: dict[str, Any]) -> str:
+    """The JSON text of what :func:`sheet` or :func:`field` gave, ending in a newline."""
+    return json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False) + "\n"

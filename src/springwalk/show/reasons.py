@@ -1,0 +1,242 @@
+"""Reason codes to sentences: one small function or text a code, in three tables."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import Any
+
+from springwalk.jobs.results import DateRange, Range, Reason
+from springwalk.show import numbers as n
+
+Facts = Mapping[str, Any]
+Say = str | Callable[[Facts], str]
+
+COVER = {
+    "black": "black soil",
+    "residue": "old residue with nothing green",
+    "clean": "clean ground",
+    "few weeds": "a few green weeds",
+    "some weeds": "some green weeds",
+    "many weeds": "many green weeds",
+    "dense": "dense green cover",
+}
+
+
+def instar_words(instar: str | int | None) -> str:
+    """An instar as words: ``4`` and ``instar_4`` both read "instar 4"; None reads "an instar not known"."""
+    if instar is None:
+        return "an instar not known"
+    text = str(instar).replace("_", " ").removeprefix("instars ").removeprefix("instar ").replace(" ", "–")
+    return f"instars {text}" if "–" in text else f"instar {text}"
+
+
+def _cover(facts: Facts) -> str:
+    """The ground as a phrase that can open a sentence."""
+    told = str(facts.get("cover", "green cover"))
+    words = COVER.get(told, told)
+    return words[:1].upper() + words[1:]
+
+
+def _when(value: Any) -> str:
+    """A date fact as text, whether it is a date, ISO text, an estimated date, or its fields."""
+    if isinstance(value, str):
+        value = date.fromisoformat(value)
+    if value is None:
+        return "a day nobody told"
+    if isinstance(value, Mapping):
+        value = DateRange.model_validate(dict(value))
+    return n.dates(value)
+
+
+def _amount(value: Any) -> Range | float:
+    """A number fact as a Range or a float."""
+    if isinstance(value, Mapping):
+        return Range.model_validate(dict(value))
+    return value if isinstance(value, Range) else float(value)
+
+
+def _share(value: Any) -> str:
+    return n.share(_amount(value))
+
+
+def _cut(value: Any) -> str:
+    amount = _amount(value)
+    return n.per_100(amount if isinstance(amount, Range) else Range(low=amount, mid=amount, high=amount))
+
+
+def _green_at_planting(facts: Facts) -> str:
+    until = facts.get("until")
+    end = f"; green until {_when(until)}" if until else "; nobody has told until when"
+    return f"{_cover(facts)} at planting{end}."
+
+
+def _before_flight(facts: Facts) -> str:
+    since = facts.get("date")
+    told = {"cover": "black", **facts}
+    return f"{_cover(told)}{f' since {_when(since)}' if since else ''}, before the moths came."
+
+
+def _walked_recently(facts: Facts) -> str:
+    days = facts.get("days")
+    back = f", {n.ago(int(days))}" if days is not None else ""
+    return f"Walked {_when(facts['date'])}{back}."
+
+
+def _killed_early(facts: Facts) -> str:
+    gap = n.count(int(facts["days_before_emergence"]), "day")
+    return f"Green cover was killed {_when(facts['date'])}, {gap} before the corn is up: little for larvae to live on."
+
+
+def _seen_cut(facts: Facts) -> str:
+    fresh = n.count(int(facts["fresh"]), "fresh-cut plant")
+    places = n.count(int(facts["places"]), "plant place", words=False)
+    return f"Last walk: {fresh} in {places}."
+
+
+def _not_yet(facts: Facts) -> str:
+    look = facts.get("first_look")
+    return "Larvae are still too small to cut." + (f" First look {_when(look)}." if look else "")
+
+
+def _past_v6(facts: Facts) -> str:
+    seen = facts.get("collars")
+    if seen is None:
+        return "The corn is past six leaf collars, where this sheet ends."
+    return f"The corn has {n.collars(_amount(seen))}, past the six where this sheet ends."
+
+
+WHY: dict[str, Say] = {
+    "green_at_planting": _green_at_planting,
+    "green_until": lambda f: f"{_cover(f)} until {_when(f['until'])}.",
+    "green_not_told": "Nobody has told how green this ground was, so an assumption stands in. Note it on the walk.",
+    "still_green": lambda f: f"{_cover(f)}, still green as last told.",
+    "black_before_flight": _before_flight,
+    "bare_before_flight": _before_flight,
+    "killed_early": _killed_early,
+    "late_planted_feeding_over": lambda f: (
+        f"Planted late: {_share(f['share_through'])} of the brood is through feeding before the corn is up."
+    ),
+    "cutting_now": lambda f: f"Larvae can cut now; most that can are in {instar_words(f['instar'])}.",
+    "cutting_begins": lambda f: f"Cutting begins {_when(f['date'])}.",
+    "not_yet": _not_yet,
+    "walked_recently": _walked_recently,
+    "past_v6": _past_v6,
+    "no_flight": "No significant moth capture counts for this field.",
+    "no_planting_date": "No planting date, so the corn's stage is not known. Add the date.",
+    "no_weather": "No weather reaches this field. Add a station or take in its newest days.",
+    "no_corn_yet": lambda f: f"No corn up yet; expected {_when(f['date'])}.",
+    "nearly_through": lambda f: f"{_share(f['share'])} of the brood is through feeding.",
+    "low_risk": lambda f: f"Little to lose here in the next 7 days: {_cut(f['cut'])} expected cut.",
+    "seen_cut": _seen_cut,
+    "larvae_seen": lambda f: f"The last walk found {n.count(int(f['n']), 'larva', 'larvae')}.",
+}
+
+LOOK_FOR: dict[str, Say] = {
+    "leaf_feeding": "Pinholes and ragged leaf edges, the first sign.",
+    "cut_plants": "Cut plants, fresh or old, and at what height.",
+    "dig_larvae": "Dig at fresh cuts; measure up to ten larvae.",
+    "weeds_vanishing": "Weeds eaten down or gone in patches: start there.",
+    "spike": "Corn at the spike: empty places and cut spikes.",
+    "tunnelling": "Wilted plants with a hole at the base: large larvae tunnel into corn too thick to cut.",
+    "drowned_low": "Low ground: tell drowned plants from cut ones.",
+}
+
+
+def _gap(facts: Facts) -> str:
+    first, last = (date.fromisoformat(x) if isinstance(x, str) else x for x in (facts["from"], facts["to"]))
+    days = f" ({n.count(int(facts['days']), 'day')})" if facts.get("days") else ""
+    return f"Weather of {facts['station']} is missing {n.span(first, last)}{days}."
+
+
+def _doubted(facts: Facts, what: str) -> str:
+    first, last = (date.fromisoformat(x) if isinstance(x, str) else x for x in (facts["from"], facts["to"]))
+    days = n.count(int(facts["days"]), "day")
+    return f"Weather of {facts['station']}, {n.span(first, last)}: {days} left out, {what}. Look at the file."
+
+
+def _event(facts: Facts) -> str:
+    """Something told of the ground on a date: what, what was left, where, by whom."""
+    what = str(facts["what"])
+    cover = facts.get("cover")
+    left = f": {COVER.get(str(cover), str(cover))}" if cover else ""
+    where = f" in {facts['zone']}" if facts.get("zone") else ""
+    who = f", told by {facts['person']}" if facts.get("person") else ""
+    return f"On {_when(facts['date'])}, {what}{where}{left}{who}."
+
+
+def _rule_unpublished(facts: Facts) -> str:
+    return (
+        f"Trap {facts['trap']} is of a kind ({facts['kind']}) for which no rule of a significant capture is published,"
+        " so none of its nights is called one."
+    )
+
+
+def _method_span(facts: Facts) -> str:
+    early, late = facts.get("early"), facts.get("late")
+    by = f", from {_when(early)} to {_when(late)}" if early and late else ""
+    return f"Other ways to add up heat move these dates{by}; each field's page shows them side by side."
+
+
+NOTES: dict[str, Say] = {
+    "caught_so_far": lambda f: (
+        f"Larvae here come from moths caught up to {_when(f['date'])}; a later flight would add to them."
+    ),
+    "order_assumption": (
+        "The order is by plants expected to be cut per 100 in the next 7 days, if every field that was all green weeds"
+        " after one significant flight had one larva per 100 plant places. That is an assumption, not a count."
+    ),
+    "weather_gap": _gap,
+    "weather_old": lambda f: (
+        f"The newest weather is of {_when(f['date'])}, {n.ago(int(f['days']))}: take in the days since."
+    ),
+    "weather_repeated": lambda f: _doubted(f, "the same reading day after day"),
+    "weather_jumped": lambda f: _doubted(f, "a jump too large to be true"),
+    "event": _event,
+    "no_past_years": (
+        "No past years of weather are in the store, so dates ahead have no honest range. Take in past years."
+    ),
+    "few_past_years": lambda f: (
+        f"Only {n.count(int(f['n']), 'past year')} of weather stand for the days ahead, so ranges are rough."
+    ),
+    "no_traps": (
+        "There are no traps yet, and without moth catches nothing can be said of larvae."
+        " Add traps.csv and catches.csv, then take them in."
+    ),
+    "catch_not_readable": lambda f: (
+        f"Trap {f['trap']} read {_when(f['read'])} held {n.count(int(f['nights']), 'night')} of catch together;"
+        " that cannot be split into nights, so no significant capture is read from it."
+    ),
+    "trap_rule_unpublished": _rule_unpublished,
+    "method_span": _method_span,
+}
+
+CODES: dict[str, Say] = {**WHY, **LOOK_FOR, **NOTES}
+"""Every known code. A code that begins with ``outside`` is said by :func:`say` in plain words."""
+
+
+def sentence(reason: Reason) -> str:
+    """The sentence of a known reason; KeyError for a code or a fact that is not there."""
+    made = CODES[reason.code]
+    return made if isinstance(made, str) else str(made(reason.facts))
+
+
+def say(reason: Reason) -> str:
+    """The sentence of a reason; a code not known here is said in plain words with its facts."""
+    if reason.code in CODES:
+        return sentence(reason)
+    plain = reason.code.replace("_", " ")
+    told = "; ".join(f"{key.replace('_', ' ')} {_fact(value)}" for key, value in sorted(reason.facts.items()))
+    opening = plain[:1].upper() + plain[1:]
+    return f"{opening} ({told})." if told else f"{opening}."
+
+
+def _fact(value: Any) -> str:
+    """A fact of an unknown kind as text."""
+    if isinstance(value, Range):
+        return n.estimate(value, "")
+    if isinstance(value, date | DateRange):
+        return n.dates(value)
+    if isinstance(value, float):
+        return n.number(value, "")
+    return str(value)

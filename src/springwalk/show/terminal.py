@@ -1,0 +1,100 @@
+"""The sheet and the field as plain aligned text, 100 columns, answer first."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+from datetime import date
+
+from springwalk.jobs.results import FieldPage, Row, Sheet
+from springwalk.show import caution, numbers as n, words
+from springwalk.show.reasons import say
+
+WIDTH = 100
+
+
+def _wrap(text: str, indent: int = 0, first: str | None = None) -> list[str]:
+    """Text folded to WIDTH; ``first`` opens the first line in place of the indent."""
+    pad = " " * indent
+    opening = pad if first is None else first.ljust(indent)
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=opening, subsequent_indent=pad, break_long_words=False, break_on_hyphens=False
+    )
+
+
+def _sides(left: str, right: str) -> str:
+    """A line with something at either end; the right side moves to the next line where both do not fit."""
+    room = WIDTH - len(left) - len(right)
+    return f"{left}{' ' * room}{right}" if room >= 2 else f"{left}\n{right.rjust(WIDTH)}"
+
+
+def _walk(position: int, row: Row) -> list[str]:
+    """The lines of one field to walk."""
+    stake = words.stake(row)
+    title = f"{position:>2}. {row.name}  [{row.field}]  {words.place(row)}"
+    lines = [_sides(title, stake)]
+    lines += _wrap(words.why(row), 14, "    Why")
+    if row.look_for:
+        lines += _wrap(words.look_for(row), 14, "    Look for")
+    if row.come_back:
+        lines += _wrap(f"{n.weekday(row.come_back)}.", 14, "    Come back")
+    return [*lines, ""]
+
+
+def _rest(rows: Iterable[Row], today: date) -> list[str]:
+    """The lines of the fields that need no walk."""
+    rows = list(rows)
+    wide = min(34, max((len(f"{row.name} [{row.field}]") for row in rows), default=0)) + 2
+    lines: list[str] = []
+    for row in rows:
+        lines += _wrap(words.rest_words(row, today), wide + 2, f"  {row.name} [{row.field}]  ")
+    return lines
+
+
+def sheet(result: Sheet) -> str:
+    """The morning sheet as text ending in a newline."""
+    lines = [words.headline(result), *_wrap(words.lead(result)), ""]
+    if result.rows:
+        lines += [_sides("", "expected cut in the next 7 days, if nothing is done")]
+        for position, row in enumerate(result.rows, start=1):
+            lines += _walk(position, row)
+    if result.rest:
+        lines += [words.rest_headline(result), *_rest(result.rest, result.today), ""]
+    if result.notes:
+        lines.append("Notes")
+        for note in result.notes:
+            lines += _wrap(say(note), 4, "  - ")
+        lines.append("")
+    lines += _wrap(caution.SHORT)
+    lines += _wrap(words.weather_words(result))
+    lines += _wrap(words.basis_line(result))
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _list(title: str, items: Iterable[str]) -> list[str]:
+    """A titled list; nothing at all where it is empty."""
+    lines = [line for item in items for line in _wrap(item, 4, "  - ")]
+    return [title, *lines, ""] if lines else []
+
+
+def field(page: FieldPage) -> str:
+    """One field as text ending in a newline: the answer, five dated lines, then what they rest on."""
+    row = page.row
+    lines = [words.field_headline(page), f"{words.place(row)}  [{row.field}]", ""]
+    for line in words.five_lines(page):
+        lines += _wrap(line.words, 12, line.label)
+    lines.append("")
+    lines += _list("Why", [say(reason) for reason in row.why])
+    lines += _list("What to look for", [say(reason) for reason in row.look_for])
+    lines += _list("Moths and heat", words.heat_lines(page))
+    lines += _list("Other parts of this field", words.other_parts(page))
+    lines += _list("Walks", [words.walk_words(walk) for walk in page.walks])
+    lines += _list("Told and seen", [say(event) for event in page.events])
+    lines += _list("Before anyone sprays", caution.USUAL)
+    lines += _wrap(words.weather_words(page))
+    if page.sources:
+        used = n.count(len(page.sources), "number", words=False)
+        lines += _wrap(
+            f"Made from {used}, each with its mark and source: see them with --json, or on the desk's Sources."
+        )
+    return "\n".join(lines).rstrip() + "\n"

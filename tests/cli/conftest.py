@@ -1,0 +1,58 @@
+"""How the command tests speak to the program: the same door as the console entry, or a real process."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from springwalk.cli.app import answer
+
+
+@dataclass(frozen=True)
+class Said:
+    """What a command printed and how it ended."""
+
+    code: int
+    out: str
+    err: str
+
+
+Tell = Callable[..., Said]
+
+
+@pytest.fixture
+def tell(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Tell:
+    """Run a command line in this process, in an empty folder, with no store in the environment."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("SPRINGWALK_STORE", raising=False)
+    monkeypatch.delenv("SPRINGWALK_DEBUG", raising=False)
+
+    def run(*words: object) -> Said:
+        capsys.readouterr()
+        code = answer([str(word) for word in words])
+        said = capsys.readouterr()
+        return Said(code, said.out, said.err)
+
+    return run
+
+
+@pytest.fixture
+def process(tmp_path: Path) -> Tell:
+    """Run a command line as a person does: a process of its own in an empty folder."""
+
+    def run(*words: object, **environment: str) -> Said:
+        kept = {name: value for name, value in os.environ.items() if not name.startswith("SPRINGWALK_")}
+        code = "from springwalk.cli import run; run()"
+        done = subprocess.run(
+            [sys.executable, "-c", code, *map(str, words)],
+            cwd=tmp_path, env={**kept, **environment}, capture_output=True, text=True, check=False, timeout=120,
+        )  # fmt: skip
+        return Said(done.returncode, done.stdout, done.stderr)
+
+    return run

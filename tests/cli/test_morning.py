@@ -1,0 +1,176 @@
+"""The commands of the morning: sheet, field, serve, and the demo from files to paper."""
+
+from __future__ import annotations
+
+import json
+import signal
+import subprocess
+import sys
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from springwalk.store import open_store
+from tests.cli.conftest import Tell
+from tests.seasons import write_season
+
+TODAY = ("--today", "2016-05-17")
+
+
+@pytest.fixture
+def taken(tell: Tell, tmp_path: Path) -> Path:
+    """A store with the small season in it, at ./season.db."""
+    write_season(tmp_path / "farm")
+    assert tell("intake", "farm", *TODAY).code == 0
+    return tmp_path / "season.db"
+
+
+def test_sheet_as_text_answers_first(tell: Tell, taken: Path) -> None:
+    """The first line says how many fields to walk; every field is on the sheet."""
+    said = tell("sheet", *TODAY)
+    assert (said.code, said.err) == (0, "")
+    assert said.out.startswith("Tuesday 17 May: ")
+    for name in ("north", "south", "east"):
+        assert f"The {name} field" in said.out
+
+
+def test_sheet_as_json(tell: Tell, taken: Path) -> None:
+    """A program reads the same answer, and the same question gives the same bytes."""
+    said = tell("sheet", *TODAY, "--json")
+    assert (said.code, said.err) == (0, "")
+    sheet = json.loads(said.out)
+    assert sheet["today"] == "2016-05-17"
+    assert sorted(row["field"] for row in sheet["rows"] + sheet["rest"]) == ["east", "north", "south"]
+    assert tell("sheet", *TODAY, "--json").out == said.out
+
+
+def test_sheet_writes_paper(tell: Tell, taken: Path) -> None:
+    """The sheet for the truck is one option away; talk goes to stderr."""
+    said = tell("sheet", *TODAY, "--pdf", "out.pdf")
+    assert (said.code, said.err) == (0, "Wrote out.pdf.\n")
+    assert (taken.parent / "out.pdf").read_bytes().startswith(b"%PDF-")
+    wrong = tell("sheet", *TODAY, "--pdf", "no/such/out.pdf")
+    assert wrong.code == 4
+    assert wrong.err.startswith("pdf = no/such/out.pdf: no such file or directory; choose another place for it.")
+
+
+def test_asking_writes_nothing(tell: Tell, taken: Path) -> None:
+    """A question must not move the store's counter."""
+    with open_store(str(taken)) as store:
+        counter = store.counter
+    tell("sheet", *TODAY)
+    tell("field", "north", *TODAY)
+    with open_store(str(taken)) as store:
+        assert store.counter == counter
+
+
+def test_field_as_text_and_json(tell: Tell, taken: Path) -> None:
+    """One field, by the id the sheet prints."""
+    said = tell("field", "north", *TODAY)
+    assert (said.code, said.err) == (0, "")
+    assert "The north field" in said.out
+    page = json.loads(tell("field", "north", *TODAY, "--json").out)
+    assert page["row"]["field"] == "north"
+    assert page["sheet_today"] == "2016-05-17"
+
+
+def test_restored_store_gives_the_same_sheet_to_the_byte(tell: Tell, taken: Path) -> None:
+    """A backup that gives another answer is not a backup; phones must notice the restore."""
+    before = tell("sheet", *TODAY, "--json").out
+    tell("backup", "b.zip")
+    tell("restore", "b.zip", "--store", "other.db")
+    assert tell("sheet", *TODAY, "--json", "--store", "other.db").out == before
+    with open_store(str(taken)) as old, open_store(str(taken.parent / "other.db")) as new:
+        assert old.epoch != new.epoch
+
+
+# words, text on stderr, exit code
+BAD = [
+    (("field", "nort", *TODAY), "field = nort: no such field in this store; did you mean north.", 6),
+    (("sheet", "--today", "2017-05-17"), "today = 2017-05-17: ", 7),
+    (("sheet", "--today", "17 May"), "today = '17 May': not a date; write it like 2016-05-17.", 3),
+    (("field", "north", "--today", "2016-02-30"), "today = '2016-02-30': not a date; write it like 2016-05-17.", 3),
+    (("sheet", "--store", "none.db"), "store = none.db: there is no such store; take a folder in first: ", 5),
+    (("field", "north", "--store", "none.db"), "store = none.db: there is no such store; ", 5),
+    (("serve", "--store", "none.db"), "store = none.db: there is no such store; ", 5),
+    (("serve", "--port", "99999"), "port = 99999: outside 1 … 65535; leave --port out for 8016.", 3),
+    (("serve", "--port", "many"), "Invalid value for '--port'", 2),
+    (("field",), "Missing argument 'ID'", 2),
+]
+
+
+@pytest.mark.parametrize(("words", "told", "code"), BAD)
+def test_bad_words(tell: Tell, taken: Path, words: tuple[str, ...], told: str, code: int) -> None:
+    """Each way to go wrong has one line and its own exit code, and prints no data."""
+    said = tell(*words)
+    assert told in said.err
+    assert "Traceback" not in said.err
+    assert (said.code, said.out) == (code, "")
+
+
+@pytest.fixture
+def served(taken: Path) -> Iterator[subprocess.Popen[str]]:
+    """``springwalk serve`` on the small season, as a process of its own."""
+    code = "from springwalk.cli import run; run()"
+    words = ("serve", "--port", str(_free_port()), "--store", str(taken), *TODAY)
+    program = subprocess.Popen(
+        [sys.executable, "-c", code, *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+    yield program
+    program.kill()
+    program.communicate()
+
+
+def _free_port() -> int:
+    import socket
+
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def test_serve_prints_a_link_that_opens_the_sheet_and_stops_on_ctrl_c(served: subprocess.Popen[str]) -> None:
+    """The page is behind a one-time link on this machine, and Ctrl-C ends it without noise."""
+    assert served.stdout is not None
+    line = served.stdout.readline()
+    link = line.split()[-1]
+    assert link.startswith("http://127.0.0.1:")
+    opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
+    with opener.open(link, timeout=30) as page:
+        text = page.read().decode("utf-8")
+    assert "17 May" in text
+    assert "The north field" in text
+    with pytest.raises(urllib.error.HTTPError, match="403") as refused:
+        urllib.request.urlopen(link.split("/login")[0] + "/", timeout=30)
+    refused.value.close()
+    served.send_signal(signal.SIGINT)
+    _, err = served.communicate(timeout=30)
+    assert "Traceback" not in err
+    assert served.returncode in (0, 130)
+
+
+@pytest.mark.slow
+def test_demo_from_files_to_paper_and_again(process: Tell, tmp_path: Path) -> None:
+    """The main job must run from nothing, end, and be safe to run twice."""
+    said = process("demo")
+    assert said.code == 0, said.err
+    assert said.out.startswith("Tuesday 17 May: walk ")
+    assert "0 left out" in said.err
+    assert "springwalk serve --store springwalk-demo/season.db --today 2016-05-17" in said.err
+    assert (tmp_path / "springwalk-demo" / "sheet.pdf").read_bytes().startswith(b"%PDF-")
+    again = process("demo")
+    assert again.code == 0
+    assert again.out == said.out
+    assert ": 0 rows new, " in again.err
+
+
+@pytest.mark.slow
+def test_demo_where_nothing_may_be_written(process: Tell, tmp_path: Path) -> None:
+    """A file in the way is told as such."""
+    (tmp_path / "springwalk-demo").write_text("in the way", encoding="utf-8")
+    said = process("demo")
+    assert said.code == 4
+    assert said.err == "folder = springwalk-demo: file exists; run this where you may write.\n"

@@ -1,0 +1,27 @@
+"""A plain client that asks the app in this process: no socket, cookies kept between requests."""
+
+from __future__ import annotations
+
+import asyncio
+from typing import Any
+
+import httpx
+
+
+class Client:
+    """``get`` asks the app as a browser at ``base_url`` would."""
+
+    def __init__(self, app: Any, *, base_url: str) -> None:
+        """Ask ``app``; starts with no cookies."""
+        self.app, self.base_url, self.cookies = app, base_url, httpx.Cookies()
+
+    def get(self, path: str, *, headers: dict[str, str] | None = None, follow_redirects: bool = True) -> httpx.Response:
+        """The answer to one GET request, redirects followed unless told otherwise."""
+        return asyncio.run(self._get(path, headers or {}, follow_redirects))
+
+    async def _get(self, path: str, headers: dict[str, str], follow: bool) -> httpx.Response:
+        transport = httpx.ASGITransport(app=self.app)
+        async with httpx.AsyncClient(transport=transport, base_url=self.base_url, cookies=self.cookies) as client:
+            answer = await client.get(path, headers=headers, follow_redirects=follow)
+            self.cookies = client.cookies
+            return answer

@@ -1,0 +1,97 @@
+"""Weather cells: sharing a cell must not move a date, and doubtful days must not count."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pytest
+
+from springwalk.engine.assess import assess
+from springwalk.jobs import cells
+from springwalk.jobs.cells import build_cells
+from springwalk.jobs.params import load
+from springwalk.jobs.snapshot import Snapshot
+from springwalk.records import Station
+from tests.jobs import made
+
+PARAMS = load().weather
+TODAY = date(2016, 5, 17)
+
+
+def scattered(n: int = 40) -> Snapshot:
+    """Fields scattered over half a degree between three stations that differ by up to 1.2 °C."""
+    rng = np.random.default_rng(5)
+    stations = [Station(id=f"S{k}", latitude=40.5 + 0.3 * k, longitude=-96.9 + 0.2 * k) for k in range(3)]
+    past, this = made.past_rows(), made.lincoln_rows()
+    rows = {
+        s.id: sorted((d, lo + k * 0.6, hi + k * 0.6, r) for d, lo, hi, r in [*past, *this])
+        for k, s in enumerate(stations)
+    }
+    records = [made.TRAP, made.FLIGHT, *stations]
+    for k in range(n):
+        name = f"f{k:02d}"
+        records += [
+            made.field(name, 40.5 + 0.5 * rng.random(), -96.9 + 0.4 * rng.random()),
+            made.planting(name, date(2016, 5, 2)),
+            made.event(name, 4, 1, "weeds seen", "dense"),
+        ]  # fmt: skip
+    from springwalk.jobs.snapshot import Told, build
+    from springwalk.records import Catch, Event, Field, Planting, Trap, Walk, Zone
+
+    kinds = (Field, Planting, Zone, Event, Trap, Catch, Walk, Station)
+    told = Told(made.SEASON, {kind.kind: tuple(r for r in records if isinstance(r, kind)) for kind in kinds})
+    return build(told, rows, today=TODAY)
+
+
+def test_a_cell_gives_the_dates_of_the_exact_place(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Cell against exact: the median date of every field differs by less than 0.3 day."""
+    shared = scattered()
+    monkeypatch.setattr(cells, "WEIGHT_STEP", 1e-9)
+    exact = scattered()
+    assert len(exact.cells.min_c) == 40
+    assert len(shared.cells.min_c) < 30
+    for name in ("can_cut_10_day", "can_cut_half_day", "begins_day"):
+        a, b = (getattr(assess(s.inputs, s.settings.engine), name)[:, 1] for s in (shared, exact))
+        assert np.median(np.abs(a - b)) < 0.15
+        assert np.abs(a - b).max() < 0.3
+
+
+def build(rows: list, **other: object) -> cells.Cells:
+    """Cells of one place at one station."""
+    got = build_cells(made.SEASON, [made.STATION], {"L": rows}, [(40.7, -96.85, None)], today=TODAY, params=PARAMS)
+    assert got is not None
+    return got
+
+
+def test_a_misprinted_day_is_masked_and_said() -> None:
+    """A day 40 °C off is not believed, is filled from its neighbours, and is on the sheet."""
+    good = made.lincoln_rows()
+    bad = [(d, lo, hi + 40 if d == "2016-04-22" else hi, r) for d, lo, hi, r in good]
+    got, plain = build(bad), build(good)
+    assert [n.code for n in got.notes if n.code == "weather_jumped"]
+    day = (date(2016, 4, 22) - date(2016, 3, 1)).days
+    assert abs(got.max_c[0, 0, day] - plain.max_c[0, 0, day]) < 8
+
+
+def test_members_are_the_past_years() -> None:
+    """Thirty past years give thirty members, the same up to yesterday and different from today on."""
+    got = build(sorted([*made.past_rows(), *made.lincoln_rows()]))
+    today = (TODAY - date(2016, 3, 1)).days
+    assert got.min_c.shape == (1, 30, 137)
+    assert np.ptp(got.min_c[0, :, :today], axis=0).max() == 0
+    assert np.ptp(got.min_c[0, :, -1]) > 3
+    assert (got.min_c <= got.max_c).all()
+    assert got.basis.observed_to == date(2016, 5, 16)
+
+
+def test_a_higher_field_is_cooler() -> None:
+    """100 m above the station is 0.65 °C cooler (standard atmosphere, 6.5 °C per km)."""
+    station = made.STATION.model_copy(update={"elevation_m": 350.0})
+    rows = {"L": sorted([*made.past_rows(), *made.lincoln_rows()])}
+    got = build_cells(
+        made.SEASON, [station], rows, [(40.7, -96.85, 350.0), (40.7, -96.85, 450.0)], today=TODAY, params=PARAMS
+    )
+    assert got is not None
+    assert got.cell.tolist() == [0, 1]
+    assert got.max_c[0, 0, 0] - got.max_c[1, 0, 0] == pytest.approx(0.65)

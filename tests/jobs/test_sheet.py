@@ -1,0 +1,186 @@
+"""The morning sheet from records: order, dates, reasons, and nothing made up."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from springwalk.jobs.field import field_of
+from springwalk.jobs.results import Sheet
+from springwalk.jobs.sheet import sheet_of
+from springwalk.records import Catch, Larva, Stop, Walk, Zone
+from tests.jobs import made
+
+
+def sheet(today: date, records: list | None = None, **other: object) -> Sheet:
+    """The sheet of the four fields, or of other records."""
+    return sheet_of(made.snapshot(made.FOUR if records is None else records, today, **other))  # type: ignore[arg-type]
+
+
+def codes(row: object) -> list[str]:
+    """Codes of the reasons of a row."""
+    return [reason.code for reason in row.why]  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("today", [date(2016, 5, 24), date(2016, 5, 29)])
+def test_the_two_green_at_planting_lead(today: date) -> None:
+    """The issue's four fields as the sheet orders them, with weather not yet seen taken from past years."""
+    got = sheet(today)
+    ranked = sorted((*got.rows, *got.rest), key=lambda r: -(r.cut_next_7_per_100.mid if r.cut_next_7_per_100 else 0))
+    assert {row.field for row in ranked[:2]} == {"at-planting", "late"}
+    # The late field has no spike on the 24th: it leads in what is at stake, and is walked when its corn can be up.
+    on_sheet = [row.field for row in got.rows]
+    assert on_sheet[0] in ("at-planting", "late")
+    assert "black" not in on_sheet
+
+
+def test_dates_of_the_two_that_lead() -> None:
+    """Cutting begins about 22–25 May (instar 4) in one and at its spike about 28 May (instar 5) in the other."""
+    rows = {row.field: row for row in (*sheet(date(2016, 5, 24)).rows, *sheet(date(2016, 5, 24)).rest)}
+    early, late = rows["at-planting"].parts[0], rows["late"].parts[0]
+    assert date(2016, 5, 22) <= early.cutting_begins.mid <= date(2016, 5, 25)
+    assert early.begin_instar == "instar_4"
+    assert abs((late.cutting_begins.mid - date(2016, 5, 28)).days) <= 1
+    assert late.begin_instar == "instar_5"
+    assert late.cutting_begins.early <= late.cutting_begins.mid <= late.cutting_begins.late
+
+
+def test_300_from_the_capture_by_three_methods() -> None:
+    """Capture 10 April: 300 °F·day on 11 / 15 / 20 May by 86/50, sine, average (± 1 day), all printed."""
+    catch = Catch(trap="wing-1", since=date(2016, 4, 10), read=date(2016, 4, 11), moths=12)
+    records = [r for r in made.FOUR if r is not made.FLIGHT] + [catch]
+    capture = sheet(date(2016, 5, 24), records).rows[0].captures[0]
+    assert capture.night == date(2016, 4, 10)
+    got = {h.method: h.reaches_rule.mid for h in capture.by_method}
+    for method, day in (("86/50", 11), ("sine", 15), ("average", 20)):
+        assert abs((got[method] - date(2016, 5, day)).days) <= 1
+
+
+def test_the_first_look_is_a_week_before_the_earliest_method() -> None:
+    """Dated from the earliest method, a week before its 300, and not before corn can be up."""
+    row = next(r for r in sheet(date(2016, 5, 24)).rows if r.field == "at-planting")
+    earliest = min(h.reaches_rule.mid for h in row.captures[0].by_method)
+    part = row.parts[0]
+    assert row.first_look == max(date.fromordinal(earliest.toordinal() - 7), part.emergence.early)
+
+
+def test_weather_of_today_and_later_is_not_looked_at() -> None:
+    """The sheet of a morning can't know its own afternoon: changing later days changes nothing."""
+    today = date(2016, 5, 10)
+    rows = sorted([*made.past_rows(), *made.lincoln_rows()])
+    later = [(d, lo + 20, hi + 20, r) if d >= today.isoformat() else (d, lo, hi, r) for d, lo, hi, r in rows]
+    assert sheet(today, rows=rows) == sheet(today, rows=later)
+    known = [(d, lo + 5, hi + 5, r) if d == "2016-05-09" else (d, lo, hi, r) for d, lo, hi, r in rows]
+    assert sheet(today, rows=rows) != sheet(today, rows=known)
+
+
+def test_catches_not_yet_read_are_not_looked_at() -> None:
+    """Before the trap was read there is no flight, and the sheet says what is missing."""
+    before = sheet(date(2016, 4, 15))
+    assert not before.rows
+    assert [n.code for n in before.notes][-1] == "no_traps"
+    assert sheet(date(2016, 4, 16)).rest[0].captures
+
+
+def test_a_black_field_is_told_why_it_needs_no_walk() -> None:
+    """Tilled before the flight: the reason is the soil, with its date."""
+    row = next(r for r in sheet(date(2016, 5, 24)).rest if r.field == "black")
+    reason = next(r for r in row.why if r.code == "black_before_flight")
+    assert reason.facts["date"] == date(2016, 4, 1)
+
+
+def test_a_walk_two_days_ago_waits_and_one_of_three_days_is_due() -> None:
+    """Looked at within three days: not again today, and the date of the next look is given."""
+    walk = Walk(id="w", field="at-planting", walked=date(2016, 5, 23), person="ann", collars=1,
+                stops=(Stop(places=20, fresh_cut_at=1), Stop(places=20), Stop(places=20, counted=False, old_cut=5)),
+                larvae=(Larva(length_mm=14),))  # fmt: skip
+    got = sheet(date(2016, 5, 24), [*made.FOUR, walk])
+    row = next(r for r in got.rest if r.field == "at-planting")
+    assert "walked_recently" in codes(row)
+    assert row.come_back == date(2016, 5, 26)
+    assert (row.last_walk.places, row.last_walk.fresh_cut, row.last_walk.old_cut) == (40, 1, 0)
+    later = sheet(date(2016, 5, 26), [*made.FOUR, walk])
+    assert "at-planting" in [r.field for r in later.rows]
+
+
+def test_ground_nobody_spoke_of_is_an_assumption_that_is_said() -> None:
+    """No word of green cover: the middle value is used and the sheet says so."""
+    records = [made.field("a"), made.planting("a", date(2016, 5, 2)), made.TRAP, made.FLIGHT, made.STATION]
+    row = sheet(date(2016, 5, 24), records).rows[0]
+    assert codes(row)[0] == "green_not_told"
+    assert not row.parts[0].green_told
+    assert row.parts[0].egg_load == pytest.approx(0.4, abs=0.05)
+
+
+def test_a_field_without_planting_date_or_collars_says_so() -> None:
+    """Nothing is invented where nothing is known of the corn."""
+    records = [made.field("a"), made.planting("a", None), made.TRAP, made.FLIGHT, made.STATION]
+    got = sheet(date(2016, 5, 24), records)
+    assert codes(got.rest[0])[-1] == "no_planting_date"
+    assert got.rest[0].parts[0].collars is None
+    assert got.rest[0].parts[0].cut_next_7_per_100 is None
+
+
+def test_the_weedy_corner_leads_its_field() -> None:
+    """A zone with weeds has larvae, the rest of the field was tilled: the corner leads and is named."""
+    corner = Zone(id="a/low", field="a", name="low corner", area_ha=5)
+    records = [
+        made.field("a"), corner, made.planting("a", date(2016, 5, 2)), made.event("a", 4, 1, "tilled"),
+        made.event("a", 4, 2, "weeds seen", "dense", zone="a/low"), made.TRAP, made.FLIGHT, made.STATION,
+    ]  # fmt: skip
+    row = sheet(date(2016, 5, 24), records).rows[0]
+    assert row.lead_part == "low corner"
+    assert row.parts[0].area_ha == 5
+    assert row.parts[1].area_ha == 25
+    whole = (5 * row.parts[0].cut_next_7_per_100.mid + 25 * row.parts[1].cut_next_7_per_100.mid) / 30
+    assert row.cut_next_7_whole_field_per_100.mid == pytest.approx(whole)
+
+
+def test_no_weather_is_said_and_nothing_is_guessed() -> None:
+    """Without a station day there is no heat, no date and no order."""
+    got = sheet(date(2016, 5, 24), rows=[])
+    assert not got.rows
+    assert {"no_weather"} <= {n.code for n in got.notes}
+    assert all(codes(row)[0] == "no_weather" for row in got.rest)
+
+
+def test_old_weather_and_gaps_are_said() -> None:
+    """Weather that ends days ago, or a gap of more than three days, is on the sheet."""
+    rows = [r for r in sorted([*made.past_rows(), *made.lincoln_rows()]) if not "2016-05-01" <= r[0] <= "2016-05-06"]
+    notes = {n.code: n.facts for n in sheet(date(2016, 5, 24), rows=rows).notes}
+    assert notes["weather_gap"]["days"] == 6
+    ended = [r for r in rows if not r[0].startswith("2016") or r[0] < "2016-05-12"]
+    notes = {n.code: n.facts for n in sheet(date(2016, 5, 24), rows=ended).notes}
+    assert notes["weather_old"]["days"] == 13
+
+
+def test_without_past_years_the_sheet_still_comes_and_says_so() -> None:
+    """A first season has no past years: dates still come, marked as without an honest range."""
+    got = sheet(date(2016, 5, 17), rows=made.lincoln_rows())
+    assert "no_past_years" in [n.code for n in got.notes]
+    assert got.weather.members_from == "this spring's own last weeks"
+    rows = {row.field: row for row in (*got.rows, *got.rest)}
+    begins = rows["at-planting"].parts[0].cutting_begins.mid
+    assert abs((begins - date(2016, 5, 22)).days) <= 5
+
+
+def test_the_same_records_give_the_same_sheet() -> None:
+    """Same inputs, same sheet, to the byte."""
+    first, second = (sheet(date(2016, 5, 24)).model_dump_json() for _ in range(2))
+    assert first == second
+
+
+def test_a_field_page_agrees_with_the_sheet() -> None:
+    """The page of a field is the row of the sheet with its season; shares never exceed the brood."""
+    snap = made.snapshot(made.FOUR, date(2016, 5, 24))
+    page = field_of(snap, "at-planting")
+    row = next(r for r in sheet_of(snap).rows if r.field == "at-planting")
+    assert page.row == row
+    series = page.series
+    today = series.days.index(date(2016, 5, 24))
+    # Two ways to the same number: the sheet's shares this morning are the figure's of last evening.
+    assert series.shares["instar 4"][today - 1] == pytest.approx(row.parts[0].shares.instar_4.mid, abs=1e-9)
+    for day in range(len(series.days)):
+        assert sum(s[day] for s in series.shares.values()) <= 1 + 1e-9
+    assert list(series.cut_mid) == sorted(series.cut_mid)

@@ -1,0 +1,56 @@
+from __future__ import annotations
+
+import io
+
+from pypdf import PdfReader
+
+from springwalk.paper.sheet import sheet as print_sheet
+from tests.show import sample
+
+
+def _text(pdf: bytes) -> list[str]:
+    return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(pdf)).pages]
+
+
+def test_the_paper_repeats_to_the_byte_and_has_no_date_of_making() -> None:
+    """Same sheet, same file."""
+    first = print_sheet(sample.sheet())
+    assert first == print_sheet(sample.sheet())
+    assert "/CreationDate" not in (PdfReader(io.BytesIO(first)).metadata or {})
+
+
+def test_the_paper_is_letter_and_answer_first() -> None:
+    """Letter paper; the first words are the answer; all fields, notes and the caution are on it."""
+    pdf = print_sheet(sample.sheet())
+    box = PdfReader(io.BytesIO(pdf)).pages[0].mediabox
+    assert (float(box.width), float(box.height)) == (612.0, 792.0)
+    pages = _text(pdf)
+    assert pages[0].startswith("Tuesday 17 May: walk six fields")
+    whole = " ".join(pages)
+    for row in (*sample.walk_rows(), *sample.rest_rows()):
+        assert row.name in whole
+    assert "Before anyone sprays: find live larvae first." in whole
+    assert "That is an assumption, not a count." in whole
+    assert "Weather observed at Cold Spring 3 E" in whole
+
+
+def test_names_are_data_not_markup() -> None:
+    """A field's name with typst code in it is printed as it was typed."""
+    first = sample.walk_rows()[0].model_copy(update={"name": '#panic("x") *bold* $x$'})
+    sheet = sample.sheet().model_copy(update={"rows": (first,)})
+    assert '#panic("x") *bold* $x$' in " ".join(_text(print_sheet(sheet)))
+
+
+def test_an_empty_season_prints_what_to_do() -> None:
+    """No fields: one page that says the next step."""
+    pages = _text(print_sheet(sample.empty_sheet()))
+    assert len(pages) == 1
+    assert "There are no fields in this season yet." in pages[0]
+
+
+def test_faces_are_inside_the_file() -> None:
+    """The truck's printer has only what the file carries."""
+    reader = PdfReader(io.BytesIO(print_sheet(sample.sheet())))
+    fonts = {str(f.get_object()["/BaseFont"]) for f in reader.pages[0]["/Resources"]["/Font"].values()}
+    assert any("OpenSans" in name for name in fonts)
+    assert all("+" in name for name in fonts)

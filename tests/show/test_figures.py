@@ -1,0 +1,108 @@
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+from datetime import date, timedelta
+from typing import Literal
+
+import pytest
+
+from springwalk.show.figures import season_figure
+from tests.show import sample
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def _texts(svg: str) -> list[str]:
+    return ["".join(node.itertext()).strip() for node in ET.fromstring(svg).iter(f"{SVG}text")]
+
+
+def _figure(size: Literal["wide", "narrow"] = "wide") -> str:
+    return season_figure(sample.series(), sample.TODAY, sample.walk_rows()[0], size=size)
+
+
+@pytest.mark.parametrize("size", ["wide", "narrow"])
+def test_the_figure_repeats_to_the_byte(size: Literal["wide", "narrow"]) -> None:
+    """Same inputs, same file: no date, no random ids."""
+    first = _figure(size)
+    assert first == _figure(size)
+    assert not re.search(r"<dc:date|20\d\d-\d\d-\d\dT", first)
+
+
+@pytest.mark.parametrize("size", ["wide", "narrow"])
+def test_text_stays_text_and_says_the_answer(size: Literal["wide", "narrow"]) -> None:
+    """Labels can be searched and read aloud: panels, stages, today and the cutting window with its dates."""
+    svg = _figure(size)
+    texts = _texts(svg)
+    for label in ("Moths a night", "Larvae", "Corn", "Plants cut", "today, 17 May", "egg", "pupa", "instars 1–3"):
+        assert label in texts
+    joined = " ".join(texts)
+    assert "cutting 16 May (14–18)" in joined
+    assert "to 3 June (30 May–7 June)" in joined
+    assert "Open Sans" in svg
+
+
+def test_title_and_description_are_inside() -> None:
+    """A reader who cannot see the figure is told the same things."""
+    root = ET.fromstring(_figure())
+    title, desc = root.find(f"{SVG}title"), root.find(f"{SVG}desc")
+    assert title is not None
+    assert title.text == "Season of Elm Bottom"
+    assert desc is not None
+    assert "42 moths were caught" in (desc.text or "")
+    assert "Cutting begins 16 May (14–18)" in (desc.text or "")
+
+
+def test_labels_do_not_collide() -> None:
+    """No two labels of a panel lie on each other (boxes from their size and anchor)."""
+    root = ET.fromstring(_figure())
+    boxes: list[tuple[str, float, float, float, float]] = []
+    for node in root.iter(f"{SVG}text"):
+        style = node.get("style", "")
+        size = re.search(r"([\d.]+)px", style)
+        place = re.search(r"translate\(([-\d.]+) ([-\d.]+)\)", node.get("transform", ""))
+        x = float(place.group(1)) if place else float(node.get("x", "0"))
+        y = float(place.group(2)) if place else float(node.get("y", "0"))
+        tall = float(size.group(1)) if size else 10.0
+        text = "".join(node.itertext()).strip()
+        wide = 0.52 * tall * len(text)
+        left = x - (wide if "end" in style else wide / 2 if "middle" in style else 0)
+        boxes.append((text, left, y - 0.75 * tall, left + wide, y + 0.1 * tall))
+    assert len(boxes) > 20
+    hits = [
+        (a[0], b[0])
+        for k, a in enumerate(boxes)
+        for b in boxes[k + 1 :]
+        if a[1] < b[3] and b[1] < a[3] and a[2] < b[4] and b[2] < a[4]
+    ]
+    assert hits == []
+
+
+def test_odd_seasons_are_drawn() -> None:
+    """No moths, no window, today outside the season, values missing: a figure all the same, saying so."""
+    whole = sample.series()
+    none = (0.0,) * len(whole.days)
+    bare = whole.model_copy(
+        update={
+            "moths_per_night": none,
+            "significant": (False,) * len(whole.days),
+            "shares": {},
+            "seen_cut": (),
+            "seen_collars": (),
+            "cut_high": (float("nan"),) * len(whole.days),
+        }
+    )
+    row = sample.rest_rows()[0].model_copy(update={"captures": (), "parts": ()})
+    svg = season_figure(bare, sample.END + timedelta(9), row)
+    assert "no significant capture" in _texts(svg)
+    assert not any(text.startswith("today") for text in _texts(svg))
+    assert "No moths were caught." in svg
+
+
+def test_names_are_escaped_in_the_figure() -> None:
+    """A field called <b> stays text."""
+    row = sample.walk_rows()[0].model_copy(update={"name": "A <b> & C"})
+    root = ET.fromstring(season_figure(sample.series(), date(2016, 5, 17), row))
+    title = root.find(f"{SVG}title")
+    assert title is not None
+    assert title.text == "Season of A <b> & C"

@@ -1,0 +1,158 @@
+from __future__ import annotations
+
+import json
+from datetime import date
+
+from springwalk.show import as_json, caution, terminal, words
+from tests.show import sample
+
+
+def test_the_headline_is_the_answer() -> None:
+    """One sentence says the day and how many fields to walk, also when there are none."""
+    sheet = sample.sheet()
+    assert words.headline(sheet) == "Tuesday 17 May: walk six fields"
+    assert words.headline(sheet.model_copy(update={"rows": sheet.rows[:1]})) == "Tuesday 17 May: walk one field"
+    assert words.headline(sheet.model_copy(update={"rows": ()})) == "Tuesday 17 May: no field needs a walk"
+    assert words.headline(sample.empty_sheet()) == "Tuesday 17 May: no fields yet"
+
+
+def test_the_lead_says_when_cutting_begins_and_where() -> None:
+    """The lead sentence carries dates with ranges and the fields' names."""
+    assert words.lead(sample.sheet()) == (
+        "Cutting has likely begun in Elm Bottom and Long Eighty. It begins 19 May (17–22) in Schoolhouse and"
+        " River Forty, and 22 May (19–26) in Upper Terrace and Pond Quarter."
+    )
+
+
+def test_empty_states_say_what_to_do() -> None:
+    """A season without fields or walks tells the next step, not an empty page."""
+    assert "take it in" in words.lead(sample.empty_sheet())
+    assert words.lead(sample.sheet().model_copy(update={"rows": ()})) == words.NOTHING_TO_WALK
+
+
+def test_long_lists_are_cut_short() -> None:
+    """More than four names become three and a count."""
+    assert words.names(["A"]) == "A"
+    assert words.names(["A", "B", "C", "D"]) == "A, B, C and D"
+    assert words.names(["A", "B", "C", "D", "E"]) == "A, B, C and two more"
+
+
+def test_a_field_page_opens_with_five_dated_lines() -> None:
+    """Last seen, corn, larvae, advice, next look, each with its date or saying why none."""
+    lines = {line.label: line.words for line in words.five_lines(sample.field_page())}
+    assert list(lines) == ["Last seen", "Corn", "Larvae", "Advice", "Next look"]
+    assert lines["Last seen"].startswith("15 May by R. Alder: three fresh cuts")
+    assert lines["Corn"].startswith("Planted 28 April; up 7 May (5–9); 2.9 (2.4–3.3) leaf collars on 17 May")
+    assert "cutting begins 16 May (14–18)" in lines["Larvae"]
+    assert lines["Next look"] == "Today; then come back Friday 20 May."
+
+
+def test_no_advice_before_a_walk_is_said_plainly() -> None:
+    """Nothing that looks like advice is shown for a field nobody has counted."""
+    page = sample.field_page("long-eighty")
+    lines = {line.label: line.words for line in words.five_lines(page)}
+    assert lines["Advice"] == "Advice comes from a walk: none counted yet."
+    assert lines["Last seen"] == "Nobody has walked it this season."
+
+
+def test_a_next_look_is_said_once() -> None:
+    """A reason that names the next look is not followed by the same date again."""
+    by_field = {row.field: words.rest_words(row, sample.TODAY) for row in sample.rest_rows()}
+    assert by_field["south-draw"] == "Larvae are still too small to cut. First look 21 May."
+    assert by_field["orchard"] == "Walked 15 May, two days ago. Next look Thursday 19 May."
+
+
+def test_a_look_that_is_past_is_said_to_be_past() -> None:
+    """A date behind today is never called the next one."""
+    row = sample.rest_rows()[3]
+    assert words.rest_words(row, date(2016, 5, 25)).endswith("A look was due Thursday 19 May.")
+    assert words.next_look(row, date(2016, 5, 25)) == "Was due Thursday 19 May."
+    page = sample.field_page("orchard").model_copy(update={"sheet_today": date(2016, 5, 25)})
+    assert words.field_headline(page) == "Orchard Piece: a look was due Thursday 19 May"
+    assert words.field_headline(sample.field_page("orchard")) == "Orchard Piece: look next on Thursday 19 May"
+
+
+def test_terminal_sheet_is_answer_first_and_fits() -> None:
+    """The first line is the answer, no line is wider than 100 columns, every field's id can be typed on."""
+    text = terminal.sheet(sample.sheet())
+    assert text.splitlines()[0] == "Tuesday 17 May: walk six fields"
+    assert max(len(line) for line in text.splitlines()) <= terminal.WIDTH
+    for row in (*sample.walk_rows(), *sample.rest_rows()):
+        assert f"[{row.field}]" in text
+    assert "live larvae first" in text
+
+
+def test_terminal_field_is_answer_first_and_carries_the_cautions() -> None:
+    """The field's text opens with the answer and never leaves the cautions out."""
+    text = terminal.field(sample.field_page())
+    assert text.splitlines()[0] == "Elm Bottom: walk it today"
+    assert max(len(line) for line in text.splitlines()) <= terminal.WIDTH
+    flat = " ".join(text.split())
+    assert all(line in flat for line in caution.USUAL)
+
+
+def test_json_says_units_and_words_and_repeats_to_the_byte() -> None:
+    """Another program gets ISO dates, units in the names or beside, words beside data, always the same bytes."""
+    text = as_json.dumps(as_json.sheet(sample.sheet()))
+    assert text == as_json.dumps(as_json.sheet(sample.sheet()))
+    data = json.loads(text)
+    assert data["words"]["headline"] == "Tuesday 17 May: walk six fields"
+    assert data["today"] == "2016-05-17"
+    method = data["rows"][0]["captures"][0]["by_method"][0]
+    assert (method["heat"], method["unit"]) == (266.04, "°F·day")
+    assert "heat_ddc" not in text
+    assert data["notes"][0]["words"].startswith("Larvae here come from moths")
+    assert data["rows"][2]["why"][1] == {
+        "code": "cutting_begins",
+        "facts": {"date": {"early": "2016-05-17", "mid": "2016-05-19", "late": "2016-05-22"}},
+        "words": "Cutting begins 19 May (17–22).",
+    }
+
+
+def test_json_heat_can_be_asked_in_celsius() -> None:
+    """The unit key tells which of the two it is."""
+    data = as_json.field(sample.field_page(), heat_unit="°C·day")
+    method = data["row"]["captures"][0]["by_method"][0]
+    assert (method["heat"], method["unit"]) == (147.8, "°C·day")
+    assert data["words"]["lines"][0]["label"] == "Last seen"
+
+
+def test_json_has_no_nan() -> None:
+    """A missing number is null: NaN is not JSON."""
+    page = sample.field_page()
+    assert page.series is not None
+    series = page.series.model_copy(update={"cut_mid": (float("nan"),) * len(page.series.days)})
+    data = json.loads(as_json.dumps(as_json.field(page.model_copy(update={"series": series}))))
+    assert set(data["series"]["cut_mid"]) == {None}
+
+
+def test_fields_that_share_a_name_are_told_apart() -> None:
+    """Two growers may both have a Home Quarter: the lead names the grower then."""
+    sheet = sample.sheet()
+    rest = sheet.rest[0].model_copy(update={"name": "Elm Bottom"})
+    assert "begun in Elm Bottom (North Bend Farm) and Long Eighty." in words.lead(
+        sheet.model_copy(update={"rest": (rest, *sheet.rest[1:])})
+    )
+
+
+def test_capture_rules_read_as_said() -> None:
+    """A key of the table of rules is a sentence on a page; a rule of one's own stays as typed."""
+    assert words.rule_words("wing-8-in-2") == "8 or more in 2 nights, wing trap"
+    assert words.rule_words("cone-17-in-1") == "17 or more in one night, cone trap"
+    assert words.rule_words("ours") == "ours"
+    assert words.rule_words("") == "none for these traps"
+
+
+def test_fields_without_facts_still_read() -> None:
+    """No parts, no planting date, no capture, no grower: words, not a crash."""
+    page = sample.field_page("hilltop")
+    bare = page.row.model_copy(update={"parts": (), "captures": (), "grower": ""})
+    text = terminal.field(page.model_copy(update={"row": bare, "walks": (), "events": (), "sources": ()}))
+    assert "No planting told." in text
+    part = sample.part(None, None, None, None)
+    assert words.corn_words(part, date(2016, 5, 17)) == "No planting date told; the stage is not known."
+    seen = part.model_copy(update={"collars": sample.spread(3.0), "collars_basis": "collars seen; no planting date"})
+    assert words.corn_words(seen, date(2016, 5, 17)) == (
+        "No planting date told; 3.0 (1.8–4.2) leaf collars on 17 May, from the collars last seen and heat since."
+    )
+    assert words.larvae_words(part) == "None expected: no significant capture counts here."
