@@ -54,6 +54,7 @@ SHARES = StageShares(
     instar_5=spread(0.14),
     instar_6=spread(0.04),
     pupa=spread(0.0),
+    able=Range(low=0.40, mid=0.56, high=0.72),
 )
 WEATHER = WeatherBasis(
     stations=("Cold Spring 3 E", "Mill Crossing"),
@@ -172,7 +173,7 @@ def rest_rows() -> tuple[Row, ...]:
     """Eight fields that need no walk today, each for another reason."""
     reasons: tuple[tuple[str, str, Reason, date | None], ...] = (
         ("mill-east", "Mill East", _why("black_before_flight", date=date(2016, 4, 5)), None),
-        ("mill-west", "Mill West", _why("late_planted_feeding_over", share_through=0.93), None),
+        ("mill-west", "Mill West", _why("late_planted_feeding_over", odds=0.93), None),
         ("hilltop", "Hilltop", _why("killed_early", date=date(2016, 4, 4), days_before_emergence=31), None),
         ("orchard", "Orchard Piece", _why("walked_recently", date=date(2016, 5, 15), days=2), date(2016, 5, 19)),
         ("south-draw", "South Draw", _why("not_yet", first_look=date(2016, 5, 21)), date(2016, 5, 21)),

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import date
 
 from springwalk.show import as_json, caution, terminal, words
@@ -62,14 +63,27 @@ def test_a_next_look_is_said_once() -> None:
     assert by_field["orchard"] == "Walked 15 May, two days ago. Next look Thursday 19 May."
 
 
-def test_a_look_that_is_past_is_said_to_be_past() -> None:
+def test_a_look_that_is_past_is_not_the_next_one() -> None:
     """A date behind today is never called the next one."""
     row = sample.rest_rows()[3]
-    assert words.rest_words(row, date(2016, 5, 25)).endswith("A look was due Thursday 19 May.")
-    assert words.next_look(row, date(2016, 5, 25)) == "Was due Thursday 19 May."
-    page = sample.field_page("orchard").model_copy(update={"sheet_today": date(2016, 5, 25)})
-    assert words.field_headline(page) == "Orchard Piece: a look was due Thursday 19 May"
-    assert words.field_headline(sample.field_page("orchard")) == "Orchard Piece: look next on Thursday 19 May"
+    assert words.rest_words(row, sample.TODAY).endswith("Next look Thursday 19 May.")
+    assert "look" not in words.rest_words(row, date(2016, 5, 25)).lower()
+    assert words.next_look(row, date(2016, 5, 25)) == "No walk is due for cutworm."
+
+
+def test_now_says_corn_larvae_and_the_span_over_methods() -> None:
+    """Each walk of the sheet tells corn stage, larval shares, the span over methods and the first look."""
+    said = words.now(sample.walk_rows()[0].model_copy(update={"first_look": date(2016, 5, 10)}))
+    assert said.startswith("Corn ")
+    assert "of larvae in instars 1–3, 56 % (40–72) able to cut" in said
+    assert re.search(r"300 °F·day .+ over \w+ ways? of counting heat; first look \d+ May\.$", said)
+
+
+def test_the_part_that_leads_is_named() -> None:
+    """A field with parts says which of them is worst, with its acres."""
+    row = sample.walk_rows()[0].model_copy(update={"lead_part": "low corner"})
+    assert "low corner" not in words.why(sample.walk_rows()[0])
+    assert words.why(row).startswith("Worst part: low corner, ")
 
 
 def test_terminal_sheet_is_answer_first_and_fits() -> None:

@@ -214,3 +214,13 @@ def test_count_intervals_follow_from_the_counts() -> None:
         assert found.value == pytest.approx(100 * k / n, abs=0.05)
         assert found.low == pytest.approx(100 * low, abs=0.05)
         assert found.high == pytest.approx(100 * high, abs=0.05)
+
+
+def test_every_number_of_the_sheet_has_a_plain_name() -> None:
+    """A page says what a number is in words; a plain name without a number is a leftover."""
+    from springwalk.jobs.sources import TABLES, used_numbers
+    from springwalk.tables import _plain_names, numbers
+
+    told = {(table, name) for table, found in _plain_names().items() for name in found}
+    assert told == {(table, name) for table in TABLES for name in numbers(table)}
+    assert all(source for _, _, source in used_numbers())

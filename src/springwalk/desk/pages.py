@@ -90,6 +90,7 @@ def _walk(row: Row) -> dict[str, Any]:
         "place": words.place(row),
         "stake": words.stake(row),
         "why": words.why(row),
+        "now": words.now(row),
         "look_for": words.look_for(row),
         "come_back": n.weekday(row.come_back) if row.come_back else "",
     }

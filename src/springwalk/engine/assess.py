@@ -60,7 +60,8 @@ class Inputs:
 
 @dataclass(frozen=True)
 class Assessed:
-    """Answers by unit: ``*_day`` (u, 3) at 10, 50, 90 %; ``shares`` (u, 6, 3) as low, mean, high.
+    """Answers by unit: ``*_day`` (u, 3) at 10, 50, 90 %; ``shares`` (u, 6, 3) as low, mean, high; ``able`` (u, 3) the
+    share in instars 4–6, which can cut.
 
     ``still_feeding`` is the share of draws in which corn is up before 90 % of the brood is through feeding.
     ``begin_shares`` (u, 3): mean share in instars 4, 5, 6 when cutting begins.
@@ -70,6 +71,7 @@ class Assessed:
     survival: Array
     larvae_per_100: Array
     shares: Array
+    able: Array
     can_cut_10_day: Array
     can_cut_half_day: Array
     through_90_day: Array
@@ -190,6 +192,7 @@ def _assess_cell(inputs: Inputs, params: Params, draws: Draws, c: int, units: In
         "survival": w.survival,
         "larvae_per_100": w.larvae_per_100,
         "shares": np.where(none[:, None, None], np.nan, shares),
+        "able": _about(stages[..., 2:5].sum(axis=-1)),
         **{name: np.where(none[:, None], np.inf, _three(days[name])) for name in days if name != "emergence_day"},
         "emergence_day": _three(days["emergence_day"]),
         "still_feeding": np.where(none, 0.0, np.isfinite(days["begins_day"]).mean(axis=1)),

@@ -67,7 +67,8 @@ def _told(unit: Unit, flight: date | None) -> bool:
 
 
 def _shares(answer: Assessed, k: int) -> StageShares:
-    return StageShares(**{name: range_of(answer.shares[k, i]) for i, name in enumerate(STAGES)})
+    by_stage = {name: range_of(answer.shares[k, i]) for i, name in enumerate(STAGES)}
+    return StageShares(**by_stage, able=range_of(answer.able[k]))
 
 
 def _begins(answer: Assessed, k: int, first: date) -> DateRange | None:

@@ -39,6 +39,8 @@ class StageShares(Result):
     instar_5: Range
     instar_6: Range
     pupa: Range
+    able: Range
+    """In instars 4–6 together: large enough to cut plants."""
 
 
 class HeatSince(Result):

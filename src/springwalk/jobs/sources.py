@@ -1,10 +1,11 @@
-"""The numbers behind the sheet with mark and source, for the foot of a page."""
+"""The numbers behind the sheet with mark and source, for the page of sources."""
 
 from __future__ import annotations
 
-from springwalk.tables import Number, numbers, sources
+from springwalk.tables import Number, numbers, plain_name, sources
 
 TABLES = ("cutworm_clock", "cover", "corn_clock", "cutting", "weather_model")
+OURS = "ours"
 
 
 def used_numbers() -> tuple[tuple[str, str, str], ...]:
@@ -13,8 +14,7 @@ def used_numbers() -> tuple[tuple[str, str, str], ...]:
 
 
 def _line(number: Number) -> tuple[str, str, str]:
-    name = number.name.replace("_", " ")
     unit = "" if number.unit == "1" else f" {number.unit}"
     spread = f" ({number.low:g}–{number.high:g})" if number.low is not None and number.high is not None else ""
-    source = sources()[number.source].cite if number.source else number.note
-    return f"{name}: {number.value:g}{spread}{unit}", number.mark, source
+    source = sources()[number.source].cite if number.source else number.note or OURS
+    return f"{plain_name(number)}: {number.value:g}{spread}{unit}", number.mark, source

@@ -49,6 +49,7 @@ def _row(row: Row) -> dict[str, str]:
         "place": words.place(row),
         "stake": words.stake(row),
         "why": words.why(row),
+        "now": words.stage(row),
         "look_for": words.look_for(row),
         "come_back": n.weekday(row.come_back) if row.come_back else "",
     }

@@ -62,6 +62,7 @@ def _row(row: Row, today: date, unit: HeatUnit) -> dict[str, Any]:
         part["reasons"] = _reasons(told.reasons, unit)
     made["words"] = {
         "why": words.why(row),
+        "now": words.now(row),
         "look_for": words.look_for(row),
         "expected_cut_next_7_days": str(words.stake(row)),
         "next_look": words.next_look(row, today),

@@ -60,6 +60,11 @@ def _share(value: Any) -> str:
     return n.share(_amount(value))
 
 
+def _odds(value: Any) -> str:
+    """A chance as whole chances in 100, never 0 or 100."""
+    return f"{min(99, max(1, round(100 * float(value))))} chances in 100"
+
+
 def _cut(value: Any) -> str:
     amount = _amount(value)
     return n.per_100(amount if isinstance(amount, Range) else Range(low=amount, mid=amount, high=amount))
@@ -115,7 +120,7 @@ WHY: dict[str, Say] = {
     "bare_before_flight": _before_flight,
     "killed_early": _killed_early,
     "late_planted_feeding_over": lambda f: (
-        f"Planted late: {_share(f['share_through'])} of the brood is through feeding before the corn is up."
+        f"Planted late: larvae are through feeding before the corn is up ({_odds(f['odds'])})."
     ),
     "cutting_now": lambda f: f"Larvae can cut now; most that can are in {instar_words(f['instar'])}.",
     "cutting_begins": lambda f: f"Cutting begins {_when(f['date'])}.",
@@ -123,7 +128,9 @@ WHY: dict[str, Say] = {
     "walked_recently": _walked_recently,
     "past_v6": _past_v6,
     "no_flight": "No significant moth capture counts for this field.",
-    "no_planting_date": "No planting date, so the corn's stage is not known. Add the date.",
+    "no_planting_date": (
+        "No planting date told. Not planted yet: nothing to cut until its corn is up. Planted: add the date."
+    ),
     "no_weather": "No weather reaches this field. Add a station or take in its newest days.",
     "no_corn_yet": lambda f: f"No corn up yet; expected {_when(f['date'])}.",
     "nearly_through": lambda f: f"{_share(f['share'])} of the brood is through feeding.",

@@ -34,6 +34,7 @@ def _walk(position: int, row: Row) -> list[str]:
     title = f"{position:>2}. {row.name}  [{row.field}]  {words.place(row)}"
     lines = [_sides(title, stake)]
     lines += _wrap(words.why(row), 14, "    Why")
+    lines += _wrap(words.now(row), 14, "    Now")
     if row.look_for:
         lines += _wrap(words.look_for(row), 14, "    Look for")
     if row.come_back:

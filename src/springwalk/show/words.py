@@ -102,8 +102,51 @@ def _begins(ahead: list[tuple[date, str, DateRange]]) -> str:
 
 
 def why(row: Row) -> str:
-    """Why this field, or why not: its reasons as sentences."""
-    return " ".join(say(reason) for reason in row.why)
+    """Why this field, or why not: which part leads, then its reasons as sentences."""
+    part = row.parts[0] if row.parts else None
+    lead_part = [f"Worst part: {row.lead_part}, {n.area(part.area_ha)}."] if row.lead_part and part else []
+    return " ".join([*lead_part, *(say(reason) for reason in row.why)])
+
+
+def now(row: Row) -> str:
+    """Where corn and larvae stand this morning, the rule's dates by every method, and when to look first."""
+    rule = rule_span(row)
+    look = f"first look {n.day(row.first_look)}" if row.first_look else ""
+    dates = f"{rule}; {look}" if rule and look else rule or look.capitalize()
+    return f"{stage(row)} {dates}.".strip() if dates else stage(row)
+
+
+def stage(row: Row) -> str:
+    """Where corn and larvae of the part that leads stand this morning; "" where neither is known."""
+    part = row.parts[0] if row.parts else None
+    if part is None:
+        return ""
+    said = [_corn_now(part)] if part.collars is not None else []
+    if part.shares is not None:
+        young = f"{n.share(part.shares.instars_1_3)} of larvae in instars 1–3"
+        said.append(f"{young}, {n.share(part.shares.able)} able to cut")
+    text = "; ".join(said)
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def _corn_now(part: Part) -> str:
+    """Corn this morning: not up, at the spike, or its collars."""
+    if part.collars is None or part.collars.high < 0.05:
+        return f"corn not up yet, expected {n.dates(part.emergence)}" if part.emergence else "corn not up yet"
+    if part.collars.mid < 0.05:
+        return f"corn about at the spike, up to {n.collars(part.collars.high)}"
+    return f"corn {n.collars(part.collars)}"
+
+
+def rule_span(row: Row) -> str:
+    """The dates of the 300 °F·day rule over the methods, for the first capture that counts."""
+    if not row.captures:
+        return ""
+    dates = [item.reaches_rule.mid for item in row.captures[0].by_method if item.reaches_rule.mid]
+    if not dates:
+        return ""
+    ways = n.count(len(row.captures[0].by_method), "way")
+    return f"300 °F·day {n.span(min(dates), max(dates))} over {ways} of counting heat"
 
 
 def look_for(row: Row) -> str:
@@ -126,18 +169,22 @@ def next_look(row: Row, today: date) -> str:
     if row.walk_today:
         after = f"; then come back {n.weekday(row.come_back)}" if row.come_back else ""
         return f"Today{after}."
+    look = coming_look(row, today)
+    return f"{n.weekday(look)}." if look else "No walk is due for cutworm."
+
+
+def coming_look(row: Row, today: date) -> date | None:
+    """The date of the next look at a field not walked today; None where none is due."""
     look = row.come_back or row.first_look
-    if look is None:
-        return "No walk is due for cutworm."
-    return f"{n.weekday(look)}." if look > today else f"Was due {n.weekday(look)}."
+    return look if look and look > today else None
 
 
 def rest_words(row: Row, today: date) -> str:
     """Why a field needs no walk today and when to look next, the date said once."""
-    look = row.come_back or row.first_look
+    look = coming_look(row, today)
     if look is None or any(reason.code == "not_yet" and reason.facts.get("first_look") for reason in row.why):
         return why(row)
-    return f"{why(row)} {'Next look' if look > today else 'A look was due'} {n.weekday(look)}."
+    return f"{why(row)} Next look {n.weekday(look)}."
 
 
 def rest_headline(sheet: Sheet) -> str:
@@ -217,10 +264,8 @@ def field_headline(page: FieldPage) -> str:
     row = page.row
     if row.walk_today:
         return f"{row.name}: walk it today"
-    look = row.come_back or row.first_look
-    if look is None:
-        return f"{row.name}: no walk needed"
-    return f"{row.name}: {'look next on' if look > page.sheet_today else 'a look was due'} {n.weekday(look)}"
+    look = coming_look(row, page.sheet_today)
+    return f"{row.name}: look next on {n.weekday(look)}" if look else f"{row.name}: no walk needed today"
 
 
 def method_words(method: str) -> str:

@@ -77,6 +77,17 @@ def number(table: str, name: str) -> Number:
     return found
 
 
+def plain_name(number: Number) -> str:
+    """What a number is called on a page: its plain name where one is given, else its own with spaces."""
+    return _plain_names().get(number.table, {}).get(number.name, number.name.replace("_", " "))
+
+
+@cache
+def _plain_names() -> dict[str, dict[str, str]]:
+    with _data("plain_names.toml").open("rb") as handle:
+        return tomllib.load(handle)
+
+
 def names() -> tuple[str, ...]:
     """The tables there are."""
     return tuple(sorted(p.name.removesuffix(".csv") for p in _data("").iterdir() if p.name.endswith(".csv")))
