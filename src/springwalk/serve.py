@@ -83,8 +83,7 @@ def store_questions(store: str, today: date | None) -> Questions:
     import threading
 
     from springwalk.desk.questions import Questions
-    from springwalk.jobs.field import field as field_job
-    from springwalk.jobs.sheet import sheet as sheet_job
+    from springwalk.jobs.latest import latest_field, latest_sheet
     from springwalk.store import open_store
 
     one_at_a_time = threading.Lock()
@@ -93,7 +92,7 @@ def store_questions(store: str, today: date | None) -> Questions:
         with one_at_a_time:
             opened = open_store(store)
             try:
-                return sheet_job(opened, today)
+                return latest_sheet(opened, today)
             finally:
                 opened.close()
 
@@ -101,7 +100,7 @@ def store_questions(store: str, today: date | None) -> Questions:
         with one_at_a_time:
             opened = open_store(store)
             try:
-                return field_job(opened, ident, today=today)
+                return latest_field(opened, ident, today=today)
             finally:
                 opened.close()
 

@@ -56,11 +56,24 @@ def test_each_trap_is_measured_by_its_own_season() -> None:
 
 
 def test_strength_in_flights() -> None:
-    """Two flights are 2, four moths against a rule of eight are half of one, nothing is nothing."""
-    assert arrivals.flight_strength(np.ones(9), 2, WING) == 2.0
-    assert arrivals.flight_strength(np.array([0.0, 2.0, 2.0, 0.0]), 0, WING) == 0.5
-    assert arrivals.flight_strength(np.zeros(9), 0, WING) == 0.0
-    assert arrivals.flight_strength(np.ones(9), 0, None) == 1.0
+    """Twelve moths of one flight are 1; half the rule's moths without a capture 0.5; nothing is nothing."""
+    flight = np.zeros(40)
+    flight[[14, 15]] = 6.0
+    assert arrivals.flight_strength(flight, [15], WING) == pytest.approx(1.0)
+    assert arrivals.flight_strength(np.array([0.0, 2.0, 2.0, 0.0]), [], WING) == 0.5
+    assert arrivals.flight_strength(np.ones(40), [], WING) == 1.0
+    assert arrivals.flight_strength(np.zeros(9), [], WING) == 0.0
+
+
+def test_moths_caught_later_only_add() -> None:
+    """A few moths in May must not lower what the April flight laid, nor the later flight what the first did."""
+    flight = np.zeros(60)
+    flight[[14, 15]] = 6.0
+    later = flight.copy()
+    later[30:36] = 1.0
+    weights = [m / m.sum() * arrivals.flight_strength(m, [15], WING) for m in (flight, later)]
+    assert weights[1][14] == pytest.approx(weights[0][14])
+    assert weights[1].sum() > weights[0].sum()
 
 
 def test_laying_is_geometric_from_the_night_of_arrival() -> None:

@@ -5,6 +5,7 @@ Night g is named by its evening; its eggs take up heat from day g + 1. Axes: tra
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -72,20 +73,18 @@ def significant_nights(readings: list[Reading], rule: CaptureRule, nights: int) 
     return flights
 
 
-def flight_strength(moths: Array, flights: int, rule: CaptureRule | None) -> float:
-    """Size of a trap's season in significant flights: their number, or below one the largest catch over the rule.
+def flight_strength(moths: Array, significant: Sequence[int], rule: CaptureRule) -> float:
+    """A trap's season so far in significant flights: its moths over those of one of its own flights.
 
-    Traps of different kinds can't be compared, so each is measured by its own rule; a kind without a published
-    rule counts as one flight once it has caught anything (assumption, said on the sheet).
+    A flight is what was caught within NEW_FLIGHT_AFTER_NIGHTS nights of a significant capture, on the mean. Without
+    one, the season counts as its moths over the rule's, at most as one flight. So moths caught later only add.
     """
-    if flights:
-        return float(flights)
-    if not moths.any():
-        return 0.0
-    if rule is None:
-        return 1.0
-    largest = float(np.convolve(moths, np.ones(rule.nights)).max())
-    return min(1.0, largest / rule.moths)
+    total = float(moths.sum())
+    if not significant:
+        return min(1.0, total / rule.moths)
+    reach = NEW_FLIGHT_AFTER_NIGHTS
+    flights = [float(moths[max(0, night - reach) : night + reach + 1].sum()) for night in significant]
+    return total / (sum(flights) / len(flights))
 
 
 def arrivals(moths: Array, strength: Array, trap_weight: Array) -> Array:

@@ -87,9 +87,21 @@ def read_flights(
         empty = np.zeros((len(fields), nights))
         return Flights(empty, np.zeros((len(fields), 0)), (), (Reason(code="no_traps"),) if not used else notes)
     say = _say(fields, used, settings.trap_reach_km)
-    strength = np.array([arrivals.flight_strength(t.moths, len(t.significant), t.rule) for t in used])
+    strength = _strengths(used)
     arrived = arrivals.arrivals(np.array([t.moths for t in used]), strength, say)
     return Flights(arrived, say, tuple(used), notes)
+
+
+def _strengths(traps: Sequence[TrapSeason]) -> Array:
+    """Each trap's season in significant flights.
+
+    A kind without a published rule tells when moths came, not how many: it takes the mean of the traps with a rule,
+    or one flight where there is none (assumption; the sheet names the trap).
+    """
+    ruled = [arrivals.flight_strength(t.moths, t.significant, t.rule) for t in traps if t.rule]
+    usual = float(np.mean(ruled)) if ruled else 1.0
+    own = iter(ruled)
+    return np.array([next(own) if t.rule else usual * float(t.moths.any()) for t in traps])
 
 
 def _trap_season(season: Season, trap: Trap, catches: Sequence[Catch], nights: int) -> TrapSeason:

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from springwalk.jobs.results import LastWalk, Part, Range, Reason
 
-LEAST_CUT_PER_100 = 0.05
+LEAST_CUT_PER_100 = 0.1
 """Expected cut plants per 100 in the next 7 days below which a field is not walked for cutworm (assumption)."""
 BACK_AFTER_DAYS = 3
 """Days between looks while larvae can cut (at least every 3 days through four leaves: Nebraska, second hand)."""

@@ -151,7 +151,12 @@ def _corn(ax: Any, series: Series, size: Size) -> None:
     _scale(ax, [0, 2, 4, 6, 8], "V")
     for day, seen in series.seen_collars:
         ax.plot([day], [seen], "o", markersize=7, markerfacecolor="white", markeredgecolor=INK, markeredgewidth=1.6)
-        ax.annotate(f"seen V{seen:.0f}", (day, seen), (-9, 6), textcoords="offset points", ha="right", fontsize=9.5)
+        ax.annotate(_seen(seen), (day, seen), (-9, 6), textcoords="offset points", ha="right", fontsize=9.5)
+
+
+def _seen(collars: float) -> str:
+    """A look at the corn as typed: V and a whole number is a stage, a fraction is a mean over plants."""
+    return f"seen V{collars:.0f}" if float(collars).is_integer() else f"seen {collars:.1f}"
 
 
 def _cut(ax: Any, series: Series) -> None:

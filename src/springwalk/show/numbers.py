@@ -84,7 +84,7 @@ def estimate(value: Range, unit: str, *, basis: str = "", decimals: int | None =
         return Shown("not known", basis)
     if value.mid < 0.005 and value.high < 0.045 and value.low >= 0 and decimals is None:
         return Shown(f"under {max(0.01, math.ceil(value.high * 100 - 1e-9) / 100):.2f} {unit}".strip(), basis)
-    places = _decimals(value.high) if decimals is None else decimals
+    places = _decimals(value.mid) if decimals is None else decimals
     low, mid, high = (_plain(x, places) for x in (value.low, value.mid, value.high))
     spread = f" ({low}{_THIN}{high})" if low != high else ""
     return Shown(f"{mid}{spread} {unit}".strip(), basis)
