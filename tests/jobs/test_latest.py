@@ -11,6 +11,7 @@ from springwalk.jobs import latest
 from springwalk.jobs.field import field
 from springwalk.jobs.sheet import sheet
 from springwalk.jobs.take_in import take_in
+from springwalk.records import Planting
 from springwalk.show.as_json import dumps, sheet as sheet_json
 from springwalk.store import Store, open_store
 from springwalk.store.entries import put_record
@@ -66,3 +67,14 @@ def test_a_field_page_is_kept_too(store: Store) -> None:
     kept = latest.latest_field(store, name, today=TODAY)
     assert latest.latest_field(store, name, today=TODAY) == kept
     assert kept.row.field == field(store, name, today=TODAY).row.field
+
+
+def test_a_page_with_unknown_corn_is_kept_and_comes_back(store: Store) -> None:
+    """No planting date means no collars (NaN); a kept page must bring that back, not break."""
+    name = sheet(store, TODAY).rest[0].field
+    with store.writing() as write:
+        put_record(write, Planting(id=f"{name}/1", field=name, planted=None))
+    for _ in range(2):
+        page = latest.latest_field(store, name, today=TODAY)
+        assert page.row.parts[0].collars is None
+        assert page.series is not None

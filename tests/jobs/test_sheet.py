@@ -58,11 +58,13 @@ def test_300_from_the_capture_by_three_methods() -> None:
 
 
 def test_the_first_look_is_a_week_before_the_earliest_method() -> None:
-    """Dated from the earliest method, a week before its 300, and not before corn can be up."""
+    """Dated from the earliest method, a week before its 300, and not before the day before corn is likely up."""
     row = next(r for r in sheet(date(2016, 5, 24)).rows if r.field == "at-planting")
     earliest = min(h.reaches_rule.mid for h in row.captures[0].by_method)
     part = row.parts[0]
-    assert row.first_look == max(date.fromordinal(earliest.toordinal() - 7), part.emergence.early)
+    assert row.first_look == max(
+        date.fromordinal(earliest.toordinal() - 7), date.fromordinal(part.emergence.mid.toordinal() - 1)
+    )
 
 
 def test_weather_of_today_and_later_is_not_looked_at() -> None:
@@ -90,18 +92,58 @@ def test_a_black_field_is_told_why_it_needs_no_walk() -> None:
     assert reason.facts["date"] == date(2016, 4, 1)
 
 
-def test_a_walk_two_days_ago_waits_and_one_of_three_days_is_due() -> None:
+def walked(day: int, **other: object) -> Walk:
+    """A walk of the field that was green at planting."""
+    return Walk(id="w", field="at-planting", walked=date(2016, 5, day), person="ann", collars=1, **other)  # type: ignore[arg-type]
+
+
+NOTHING = {"stops": (Stop(places=20), Stop(places=20))}
+CUTS = {
+    "stops": (Stop(places=20, fresh_cut_at=1), Stop(places=20), Stop(places=20, counted=False, old_cut=5)),
+    "larvae": (Larva(length_mm=14),),
+}
+
+
+def test_a_walk_that_found_nothing_waits_three_days() -> None:
     """Looked at within three days: not again today, and the date of the next look is given."""
-    walk = Walk(id="w", field="at-planting", walked=date(2016, 5, 23), person="ann", collars=1,
-                stops=(Stop(places=20, fresh_cut_at=1), Stop(places=20), Stop(places=20, counted=False, old_cut=5)),
-                larvae=(Larva(length_mm=14),))  # fmt: skip
-    got = sheet(date(2016, 5, 24), [*made.FOUR, walk])
-    row = next(r for r in got.rest if r.field == "at-planting")
+    row = next(
+        r for r in sheet(date(2016, 5, 24), [*made.FOUR, walked(23, **NOTHING)]).rest if r.field == "at-planting"
+    )
     assert "walked_recently" in codes(row)
     assert row.come_back == date(2016, 5, 26)
-    assert (row.last_walk.places, row.last_walk.fresh_cut, row.last_walk.old_cut) == (40, 1, 0)
-    later = sheet(date(2016, 5, 26), [*made.FOUR, walk])
+    later = sheet(date(2016, 5, 26), [*made.FOUR, walked(23, **NOTHING)])
     assert "at-planting" in [r.field for r in later.rows]
+
+
+def test_where_cuts_were_counted_comes_first_the_next_day() -> None:
+    """Fresh cuts and a larva of cutting size yesterday: that field leads, whatever was computed for others."""
+    on_black = walked(28, **CUTS).model_copy(update={"field": "black"})
+    got = sheet(date(2016, 5, 29), [*made.FOUR, on_black])
+    row = got.rows[0]
+    assert (row.field, row.seen_cutting) == ("black", True)
+    assert (row.last_walk.places, row.last_walk.fresh_cut, row.last_walk.old_cut) == (40, 1, 0)
+    assert codes(row)[:3] == ["seen_cut", "larvae_seen", "ahead_of_flight"]
+    assert [r.code for r in row.look_for][0] == "same_flags"
+    assert row.come_back == date(2016, 5, 30)
+    same_day = sheet(date(2016, 5, 28), [*made.FOUR, on_black]).rest
+    assert next(r for r in same_day if r.field == "black").come_back == date(2016, 5, 29)
+
+
+def test_cuts_before_this_flight_can_cut_are_said() -> None:
+    """Cutting seen a week before the computed date is not explained by this flight, and the sheet says so."""
+    early = sheet(date(2016, 5, 17), [*made.FOUR, walked(16, **CUTS)]).rows[0]
+    assert "ahead_of_flight" in codes(early)
+    in_time = sheet(date(2016, 5, 26), [*made.FOUR, walked(25, **CUTS)]).rows[0]
+    assert "seen_cut" in codes(in_time)
+    assert "ahead_of_flight" not in codes(in_time)
+
+
+def test_corn_that_contradicts_its_planting_date_is_asked_about() -> None:
+    """Four collars ten days after the date told: the date is wrong, and the page asks."""
+    walk = walked(16, **NOTHING).model_copy(update={"collars": 4.0})
+    row = next(r for r in sheet(date(2016, 5, 20), [*made.FOUR, walk]).rows if r.field == "at-planting")
+    assert row.parts[0].corn_disagrees
+    assert "corn_disagrees" in codes(row)
 
 
 def test_ground_nobody_spoke_of_is_an_assumption_that_is_said() -> None:
@@ -118,6 +160,7 @@ def test_a_field_without_planting_date_or_collars_says_so() -> None:
     records = [made.field("a"), made.planting("a", None), made.TRAP, made.FLIGHT, made.STATION]
     got = sheet(date(2016, 5, 24), records)
     assert codes(got.rest[0])[-1] == "no_planting_date"
+    assert got.rest[0].cannot_say
     assert got.rest[0].parts[0].collars is None
     assert got.rest[0].parts[0].cut_next_7_per_100 is None
 
@@ -142,7 +185,7 @@ def test_no_weather_is_said_and_nothing_is_guessed() -> None:
     got = sheet(date(2016, 5, 24), rows=[])
     assert not got.rows
     assert {"no_weather"} <= {n.code for n in got.notes}
-    assert all(codes(row)[0] == "no_weather" for row in got.rest)
+    assert all(codes(row)[0] == "no_weather" and row.cannot_say for row in got.rest)
 
 
 def test_old_weather_and_gaps_are_said() -> None:

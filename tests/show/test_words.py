@@ -4,6 +4,7 @@ import json
 import re
 from datetime import date
 
+from springwalk.jobs.results import Reason
 from springwalk.show import as_json, caution, terminal, words
 from tests.show import sample
 
@@ -75,8 +76,8 @@ def test_now_says_corn_larvae_and_the_span_over_methods() -> None:
     """Each walk of the sheet tells corn stage, larval shares, the span over methods and the first look."""
     said = words.now(sample.walk_rows()[0].model_copy(update={"first_look": date(2016, 5, 10)}))
     assert said.startswith("Corn ")
-    assert "of larvae in instars 1–3, 56 % (40–72) able to cut" in said
-    assert re.search(r"300 °F·day .+ over \w+ ways? of counting heat; first look \d+ May\.$", said)
+    assert "56 % (40–72) of larvae can cut; most, 42 % (25–59), are in instars 1–3" in said
+    assert re.search(r"The 300 °F·day rule says .+ by \w+ ways? of counting heat; first look \d+ May\.$", said)
 
 
 def test_the_part_that_leads_is_named() -> None:
@@ -170,3 +171,25 @@ def test_fields_without_facts_still_read() -> None:
         "No planting date told; 3.0 (1.8–4.2) leaf collars on 17 May, from the collars last seen and heat since."
     )
     assert words.larvae_words(part) == "None expected: no significant capture counts here."
+
+
+def test_what_cannot_be_said_is_not_called_no_walk() -> None:
+    """Missing temperatures must never read as "no field needs a walk"."""
+    sheet = sample.sheet()
+    silent = tuple(
+        row.model_copy(update={"walk_today": False, "cannot_say": True, "why": (Reason(code="no_weather"),)})
+        for row in sheet.rows
+    )
+    empty = sheet.model_copy(update={"rows": (), "rest": silent})
+    assert words.headline(empty) == "Tuesday 17 May: can't say which fields to walk"
+    assert words.lead(empty) == words.NO_TEMPERATURES
+    assert words.rest_groups(empty) == [("Can't say yet: six fields", list(silent))]
+
+
+def test_where_cutting_was_found_is_the_first_thing_said() -> None:
+    """What a scout found goes before what was computed."""
+    sheet = sample.sheet()
+    seen = sheet.rows[0].model_copy(update={"seen_cutting": True})
+    lead = words.lead(sheet.model_copy(update={"rows": (seen, *sheet.rows[1:])}))
+    assert lead.startswith(f"Go first where cutting was found: {seen.name}.")
+    assert f"likely begun in {seen.name}" not in lead

@@ -116,8 +116,10 @@ def _morning(sheet: Sheet) -> dict[str, Any]:
         "season": sheet.season,
         "lead": words.lead(sheet),
         "walks": [_walk(row) for row in sheet.rows],
-        "rest_headline": words.rest_headline(sheet),
-        "rest": [_rest(row, sheet) for row in sheet.rest],
+        "yardstick": words.YARDSTICK,
+        "rest": [
+            {"title": title, "rows": [_rest(row, sheet) for row in rows]} for title, rows in words.rest_groups(sheet)
+        ],
         "heat": _heat(sheet),
         "notes": [say(note) for note in sheet.notes],
         "weather": words.weather_words(sheet),

@@ -64,7 +64,8 @@ class Assessed:
     share in instars 4–6, which can cut.
 
     ``still_feeding`` is the share of draws in which corn is up before 90 % of the brood is through feeding.
-    ``begin_shares`` (u, 3): mean share in instars 4, 5, 6 when cutting begins.
+    ``begin_shares`` (u, 3): mean share in instars 4, 5, 6 when cutting begins. ``corn_ahead_sd`` (u,): by how many
+    standard deviations the corn seen is ahead of what the planting date says (NaN where one of them is missing).
     """
 
     egg_load: Array
@@ -81,6 +82,7 @@ class Assessed:
     emergence_day: Array
     collars: Array
     cut_ahead_per_100: Array
+    corn_ahead_sd: Array
 
 
 @dataclass(frozen=True)
@@ -120,6 +122,7 @@ class Worked:
     heat: CellHeat
     brood: larvae.Brood
     emergence_ddc: Array
+    corn_ahead_sd: Array
     rate: Array
     shift_ddc: Array
     survival: Array
@@ -130,7 +133,7 @@ class Worked:
 def work_cell(inputs: Inputs, params: Params, draws: Draws, c: int, units: Index) -> Worked:
     """Heat, emergence, eggs and the brood table for the units of one cell."""
     heat = cell_heat(inputs.min_c[c], inputs.max_c[c], params.insect_heat)
-    mean, sd = _emergence(inputs, params, heat, units)
+    mean, sd, ahead = _emergence(inputs, params, heat, units)
     nights = inputs.cover.shape[1]
     emerged_day = larvae.day_reached(heat.corn, mean[:, None], np.zeros(1, np.int64))[:, 0]
     survival = survival_by_night(
@@ -149,6 +152,7 @@ def work_cell(inputs: Inputs, params: Params, draws: Draws, c: int, units: Index
         heat=heat,
         brood=larvae.brood(eggs, laid_heat, params.clock, scales, top_ddc=float(heat.insect.max())),
         emergence_ddc=mean[:, None] + sd[:, None] * draws.emergence_z[None, :],
+        corn_ahead_sd=ahead,
         rate=1.0 + params.corn.rate_cv * draws.rate_z,
         shift_ddc=params.clock.field_sd_ddc * draws.field_z,
         survival=np.divide(living, load, out=np.ones_like(load), where=load > 0),
@@ -161,7 +165,7 @@ def _used(eggs: Array) -> Index:
     return np.flatnonzero(eggs.sum(axis=0) > 0)
 
 
-def _emergence(inputs: Inputs, params: Params, heat: CellHeat, units: Index) -> tuple[Array, Array]:
+def _emergence(inputs: Inputs, params: Params, heat: CellHeat, units: Index) -> tuple[Array, Array, Array]:
     normal = heat.corn.mean(axis=0)
     planted = inputs.planted[units]
     day = np.where(np.isnan(planted), 0, planted).astype(np.int64)
@@ -171,7 +175,10 @@ def _emergence(inputs: Inputs, params: Params, heat: CellHeat, units: Index) -> 
     seen_day = inputs.seen_day[mine]
     at_noon = (normal[seen_day] + np.where(seen_day > 0, normal[np.maximum(seen_day - 1, 0)], 0.0)) / 2.0
     mean, sd = corn.seen_as_total(at_noon, inputs.seen_collars[mine], params.corn)
-    return corn.believed_emergence(total, place, mean, sd, params.corn)
+    both = corn.believed_emergence(total, place, mean, sd, params.corn)
+    seen_mean, seen_sd = corn.believed_emergence(np.full_like(total, np.nan), place, mean, sd, params.corn)
+    expected = total + params.corn.emergence_ddc
+    return *both, (expected - seen_mean) / np.hypot(seen_sd, params.corn.field_sd_ddc)
 
 
 def _assess_cell(inputs: Inputs, params: Params, draws: Draws, c: int, units: Index) -> dict[str, Array]:
@@ -199,6 +206,7 @@ def _assess_cell(inputs: Inputs, params: Params, draws: Draws, c: int, units: In
         "begin_shares": _begin_shares(w, days["begins_day"]),
         "collars": _three(np.where(np.isnan(collars), np.inf, collars)),
         "cut_ahead_per_100": _about(cut),
+        "corn_ahead_sd": w.corn_ahead_sd,
     }
 
 

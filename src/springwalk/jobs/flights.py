@@ -25,10 +25,11 @@ CAPTURE_SAY = 0.15
 
 @dataclass(frozen=True)
 class TrapSeason:
-    """One trap so far: moths by night, the nights the rule was met, and the rule."""
+    """One trap so far: moths by night, those of readings the rule can read, the nights it was met, and the rule."""
 
     trap: Trap
     moths: Array
+    readable: Array
     significant: tuple[int, ...]
     rule: CaptureRule | None
     last_read: date | None
@@ -36,7 +37,7 @@ class TrapSeason:
     def window_moths(self, night: int) -> float:
         """Moths within the rule's nights up to a night."""
         back = self.rule.nights if self.rule else 1
-        return float(self.moths[max(0, night - back + 1) : night + 1].sum())
+        return float(self.readable[max(0, night - back + 1) : night + 1].sum())
 
 
 @dataclass(frozen=True)
@@ -112,7 +113,8 @@ def _trap_season(season: Season, trap: Trap, catches: Sequence[Catch], nights: i
     rule = capture_rule(trap.trap_kind, key=season.capture_rule, state=season.state)
     met = arrivals.significant_nights(readings, rule, nights) if rule else []
     moths = arrivals.moths_by_night(readings, nights)
-    return TrapSeason(trap, moths, tuple(met), rule, catches[-1].read if catches else None)
+    readable = arrivals.moths_by_night([r for r in readings if rule and r.nights <= rule.nights], nights)
+    return TrapSeason(trap, moths, readable, tuple(met), rule, catches[-1].read if catches else None)
 
 
 def _notes(trap: TrapSeason, catches: Sequence[Catch]) -> list[Reason]:

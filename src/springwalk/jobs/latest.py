@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import TypeVar
 
+from pydantic import ValidationError
+
 from springwalk import __version__
 from springwalk.engine import ENGINE_VERSION
 from springwalk.jobs import field as field_job, sheet as sheet_job
@@ -42,7 +44,10 @@ def _prefix(store: Store, heat_method: str) -> str:
 def _kept(store: Store, key: str, kind: type[R]) -> R | None:
     with store.reading() as read:
         text = get_result(read, key)
-    return kind.model_validate_json(text) if text else None
+    try:
+        return kind.model_validate_json(text) if text else None
+    except ValidationError:
+        return None  # kept by another version; it is made again
 
 
 def _keep(store: Store, prefix: str, key: str, result: R) -> R:

@@ -14,6 +14,7 @@ from springwalk.jobs.ground import GREEN
 from springwalk.jobs.results import Capture, DateRange, Part, Reason, StageShares
 from springwalk.jobs.snapshot import Snapshot, Unit
 
+CORN_DISAGREES_SD = 3.0
 CAN_BEGIN_SHARE = 0.5
 """Cutting is given a date where at least this share of draws has corn up before feeding is over."""
 
@@ -55,6 +56,7 @@ def part_of(snap: Snapshot, answer: Assessed | None, k: int, captures: tuple[Cap
         emergence=emergence,
         collars=range_of(answer.collars[k]) if known else None,
         collars_basis=_basis(snap, k),
+        corn_disagrees=bool(abs(answer.corn_ahead_sd[k]) > CORN_DISAGREES_SD),
         cut_next_7_per_100=range_of(answer.cut_ahead_per_100[k]) if known else None,
         first_look=_first_look(snap, captures, emergence) if eggs else None,
         come_back=None,
@@ -89,10 +91,10 @@ def _basis(snap: Snapshot, k: int) -> str:
 
 
 def _first_look(snap: Snapshot, captures: tuple[Capture, ...], emergence: DateRange | None) -> date | None:
-    """A week before the earliest method's date of the heat rule, and not before the first spikes can be up."""
+    """A week before the earliest method's date of the heat rule, and not before the day before corn is likely up."""
     rule = earliest_rule_date(captures)
     look = rule - timedelta(days=snap.settings.walk_lead_days) if rule else None
-    spike = emergence.early if emergence else None
+    spike = emergence.mid - timedelta(days=1) if emergence and emergence.mid else None
     dates = [d for d in (look, spike) if d]
     return max(dates) if dates else None
 

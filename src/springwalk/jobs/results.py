@@ -11,7 +11,8 @@ from pydantic import BaseModel, ConfigDict
 class Result(BaseModel):
     """Base of results: frozen."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    # Not known is NaN in a series; kept answers must bring it back.
+    model_config = ConfigDict(frozen=True, extra="forbid", ser_json_inf_nan="constants")
 
 
 class Range(Result):
@@ -95,6 +96,8 @@ class Part(Result):
     emergence: DateRange | None
     collars: Range | None
     collars_basis: str
+    corn_disagrees: bool = False
+    """The corn seen is more than three standard deviations from what the planting date says."""
     cut_next_7_per_100: Range | None
     first_look: date | None
     come_back: date | None
@@ -111,6 +114,7 @@ class LastWalk(Result):
     old_cut: int
     leaf_fed: int
     larvae: int
+    larvae_mm: tuple[float, ...] = ()
     collars: float | None
 
 
@@ -124,6 +128,10 @@ class Row(Result):
     latitude: float
     longitude: float
     walk_today: bool
+    seen_cutting: bool = False
+    """The last walk found fresh cuts or larvae of cutting size: such fields come first."""
+    cannot_say: bool = False
+    """Something needed is missing: not the same as no walk needed."""
     cut_next_7_per_100: Range | None
     """Expected in the part that leads (``lead_part``), by which the sheet is ordered."""
     cut_next_7_whole_field_per_100: Range | None = None

@@ -68,7 +68,8 @@ def _row(snap: Snapshot, answer: Assessed | None, at: int, units: list[int], dat
     )
     return Row(
         field=field.id, name=field.name, grower=field.grower, area_ha=field.area_ha, latitude=field.latitude,
-        longitude=field.longitude, walk_today=verdict.walk, cut_next_7_per_100=parts[0].cut_next_7_per_100,
+        longitude=field.longitude, walk_today=verdict.walk,
+        seen_cutting=verdict.seen_cutting, cannot_say=verdict.cannot_say, cut_next_7_per_100=parts[0].cut_next_7_per_100,
         cut_next_7_whole_field_per_100=_over_parts(parts), lead_part=_part_words(parts),
         why=verdict.why, look_for=verdict.look_for, come_back=verdict.come_back, first_look=parts[0].first_look,
         captures=captures, last_walk=last, parts=tuple(parts),
@@ -91,12 +92,15 @@ def _part_order(part: Part) -> tuple[float, float, str]:
     return (-cut, -part.egg_load, f"{part.planting}{part.zone}")
 
 
-def _order(row: Row) -> tuple[float, str]:
-    return (-(row.cut_next_7_per_100.mid if row.cut_next_7_per_100 else 0.0), row.field)
+def _order(row: Row) -> tuple[bool, float, float, str]:
+    """Where cutting was seen first, by the share counted; then by what is expected."""
+    last = row.last_walk
+    counted = last.fresh_cut / last.places if row.seen_cutting and last and last.places else 0.0
+    return (not row.seen_cutting, -counted, -(row.cut_next_7_per_100.mid if row.cut_next_7_per_100 else 0.0), row.field)
 
 
-def _rest_order(row: Row) -> tuple[bool, date, str]:
-    return (row.come_back is None, row.come_back or date.max, row.field)
+def _rest_order(row: Row) -> tuple[bool, bool, date, str]:
+    return (not row.cannot_say, row.come_back is None, row.come_back or date.max, row.field)
 
 
 def _over_parts(parts: list[Part]) -> Range | None:
@@ -120,7 +124,8 @@ def summary(walk: Walk) -> LastWalk:
     return LastWalk(
         walked=walk.walked, person=walk.person, places=sum(s.places for s in counted),
         fresh_cut=sum(s.fresh_cut for s in counted), old_cut=sum(s.old_cut for s in counted),
-        leaf_fed=sum(s.leaf_fed for s in counted), larvae=len(walk.larvae), collars=walk.collars,
+        leaf_fed=sum(s.leaf_fed for s in counted), larvae=len(walk.larvae),
+        larvae_mm=tuple(sorted(x.length_mm for x in walk.larvae if x.length_mm is not None)), collars=walk.collars,
     )  # fmt: skip
 
 

@@ -32,8 +32,10 @@ def _data(sheet: Sheet) -> dict[str, Any]:
         "headline": words.headline(sheet),
         "lead": words.lead(sheet),
         "rows": [_row(row) for row in sheet.rows],
-        "rest_headline": words.rest_headline(sheet),
-        "rest": [_rest(row, sheet) for row in sheet.rest],
+        "yardstick": words.YARDSTICK,
+        "rest": [
+            {"title": title, "rows": [_rest(row, sheet) for row in rows]} for title, rows in words.rest_groups(sheet)
+        ],
         "notes": [say(note) for note in sheet.notes],
         "caution": caution.SHORT,
         "weather": words.weather_words(sheet),
@@ -46,7 +48,7 @@ def _row(row: Row) -> dict[str, str]:
     """The text of one field to walk."""
     return {
         "name": row.name,
-        "place": words.place(row),
+        "place": f"{row.field} · {words.place(row)}" if row.field != row.name else words.place(row),
         "stake": words.stake(row),
         "why": words.why(row),
         "now": words.stage(row),

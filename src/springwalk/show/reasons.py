@@ -90,13 +90,27 @@ def _walked_recently(facts: Facts) -> str:
 
 def _killed_early(facts: Facts) -> str:
     gap = n.count(int(facts["days_before_emergence"]), "day")
-    return f"Green cover was killed {_when(facts['date'])}, {gap} before the corn is up: little for larvae to live on."
+    return f"Green cover was killed {_when(facts['date'])}, {gap} before the corn is up: fewer larvae live on."
 
 
 def _seen_cut(facts: Facts) -> str:
     fresh = n.count(int(facts["fresh"]), "fresh-cut plant")
+    old = f" and {n.count(int(facts['old']), 'old cut')}" if facts.get("old") else ""
     places = n.count(int(facts["places"]), "plant place", words=False)
-    return f"Last walk: {fresh} in {places}."
+    return f"Counted{_by(facts)}: {fresh}{old} in {places}."
+
+
+def _larvae_seen(facts: Facts) -> str:
+    found = n.count(int(facts["n"]), "larva", "larvae")
+    sizes = [n.number(float(mm), "", decimals=0) for mm in facts.get("mm") or ()]
+    long = f", {' and '.join([', '.join(sizes[:-1]), sizes[-1]] if len(sizes) > 1 else sizes)} mm long" if sizes else ""
+    return f"Found: {found}{long}."
+
+
+def _by(facts: Facts) -> str:
+    """``16 May by Wren`` where told, with a space before it."""
+    when = f" {_when(facts['date'])}" if facts.get("date") else ""
+    return f"{when} by {facts['person']}" if facts.get("person") else when
 
 
 def _not_yet(facts: Facts) -> str:
@@ -129,17 +143,25 @@ WHY: dict[str, Say] = {
     "past_v6": _past_v6,
     "no_flight": "No significant moth capture counts for this field.",
     "no_planting_date": (
-        "No planting date told. Not planted yet: nothing to cut until its corn is up. Planted: add the date."
+        "No planting date told. If it is planted, add the date; if not, there is nothing to cut until its corn is up."
     ),
     "no_weather": "No weather reaches this field. Add a station or take in its newest days.",
     "no_corn_yet": lambda f: f"No corn up yet; expected {_when(f['date'])}.",
     "nearly_through": lambda f: f"{_share(f['share'])} of the brood is through feeding.",
     "low_risk": lambda f: f"Little to lose here in the next 7 days: {_cut(f['cut'])} expected cut.",
     "seen_cut": _seen_cut,
-    "larvae_seen": lambda f: f"The last walk found {n.count(int(f['n']), 'larva', 'larvae')}.",
+    "larvae_seen": _larvae_seen,
+    "ahead_of_flight": (
+        "That is earlier than larvae of the known flight can cut: an earlier flight, another kind of cutworm, or another"
+        " cause. Measure larvae and look at their skin and tubercles."
+    ),
+    "corn_disagrees": lambda f: (
+        f"The corn seen does not fit the planting date told ({_when(f['planted'])}): check which is right."
+    ),
 }
 
 LOOK_FOR: dict[str, Say] = {
+    "same_flags": "The same places again, for cuts made since.",
     "leaf_feeding": "Pinholes and ragged leaf edges, the first sign.",
     "cut_plants": "Cut plants, fresh or old, and at what height.",
     "dig_larvae": "Dig at fresh cuts; measure up to ten larvae.",
@@ -190,8 +212,9 @@ NOTES: dict[str, Say] = {
         f"Larvae here come from moths caught up to {_when(f['date'])}; a later flight would add to them."
     ),
     "order_assumption": (
-        "The order is by plants expected to be cut per 100 in the next 7 days, if every field that was all green weeds"
-        " after one significant flight had one larva per 100 plant places. That is an assumption, not a count."
+        "Fields where the last walk found cutting come first. The others stand in the order of plants expected to be cut"
+        " per 100 in the next 7 days, if a field that was all green after one significant flight had 1 larva per 100"
+        " plant places. That is a yardstick for the order (an assumption), not a count."
     ),
     "weather_gap": _gap,
     "weather_old": lambda f: (

@@ -56,11 +56,11 @@ def sheet(result: Sheet) -> str:
     """The morning sheet as text ending in a newline."""
     lines = [words.headline(result), *_wrap(words.lead(result)), ""]
     if result.rows:
-        lines += [_sides("", "expected cut in the next 7 days, if nothing is done")]
+        lines += [*_wrap(words.YARDSTICK), ""]
         for position, row in enumerate(result.rows, start=1):
             lines += _walk(position, row)
-    if result.rest:
-        lines += [words.rest_headline(result), *_rest(result.rest, result.today), ""]
+    for title, rows in words.rest_groups(result):
+        lines += [title, *_rest(rows, result.today), ""]
     if result.notes:
         lines.append("Notes")
         for note in result.notes:

@@ -12,6 +12,11 @@ from springwalk.show.reasons import instar_words, say
 
 NO_FIELDS = "There are no fields in this season yet. Put fields.geojson in the season's folder and take it in."
 NOTHING_TO_WALK = "Nothing needs a walk today. Each field below says why, and when to look next."
+NO_TEMPERATURES = "Without temperatures nothing can be said. Name a station's file in season.toml and take it in."
+YARDSTICK = (
+    "At each field: plants expected to be cut per 100 in the next 7 days if nothing is done. A yardstick for the order,"
+    " not a count: a field all green under one flight is taken to have 1 larva per 100 plants."
+)
 NO_TRAPS_TODO = "Set a trap, or add traps.csv and catches.csv to the season's folder and take them in."
 
 STAGES = {
@@ -58,6 +63,8 @@ def headline(sheet: Sheet) -> str:
     day = n.weekday(sheet.today)
     if not sheet.rows and not sheet.rest:
         return f"{day}: no fields yet"
+    if not sheet.rows and any(row.cannot_say for row in sheet.rest):
+        return f"{day}: can't say which fields to walk"
     if not sheet.rows:
         return f"{day}: no field needs a walk"
     return f"{day}: walk {n.count(len(sheet.rows), 'field')}"
@@ -66,15 +73,18 @@ def headline(sheet: Sheet) -> str:
 def lead(sheet: Sheet) -> str:
     """When cutting begins and in which fields of today's walk; what to do where there is nothing to walk."""
     if not sheet.rows:
+        if any(reason.code == "no_weather" for row in sheet.rest for reason in row.why):
+            return NO_TEMPERATURES
         return NOTHING_TO_WALK if sheet.rest else NO_FIELDS
     begun: list[tuple[date, str, DateRange]] = []
     ahead: list[tuple[date, str, DateRange]] = []
     for row in sheet.rows:
         begins = row.parts[0].cutting_begins if row.parts else None
-        if begins is None or begins.mid is None:
+        if row.seen_cutting or begins is None or begins.mid is None:
             continue
         (begun if begins.mid <= sheet.today else ahead).append((begins.mid, known_as(row, sheet), begins))
-    said = []
+    seen = [known_as(row, sheet) for row in sheet.rows if row.seen_cutting]
+    said = [f"Go first where cutting was found: {names(seen)}."] if seen else []
     if begun:
         said.append(f"Cutting has likely begun in {names([name for _, name, _ in begun])}.")
     if ahead:
@@ -123,10 +133,16 @@ def stage(row: Row) -> str:
         return ""
     said = [_corn_now(part)] if part.collars is not None else []
     if part.shares is not None:
-        young = f"{n.share(part.shares.instars_1_3)} of larvae in instars 1–3"
-        said.append(f"{young}, {n.share(part.shares.able)} able to cut")
+        shares: dict[str, Range] = {key: getattr(part.shares, key) for key in STAGES}
+        most = max(shares, key=lambda key: shares[key].mid)
+        able, rest = n.share(part.shares.able), n.share(shares[most])
+        said.append(f"{able} of larvae can cut; most, {rest}, are {_in_stage(most)}")
     text = "; ".join(said)
     return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def _in_stage(stage: str) -> str:
+    return f"in {STAGES[stage]}" if stage.startswith("instar") else STAGES[stage]
 
 
 def _corn_now(part: Part) -> str:
@@ -146,7 +162,7 @@ def rule_span(row: Row) -> str:
     if not dates:
         return ""
     ways = n.count(len(row.captures[0].by_method), "way")
-    return f"300 °F·day {n.span(min(dates), max(dates))} over {ways} of counting heat"
+    return f"The 300 °F·day rule says {n.span(min(dates), max(dates))} by {ways} of counting heat"
 
 
 def look_for(row: Row) -> str:
@@ -170,7 +186,9 @@ def next_look(row: Row, today: date) -> str:
         after = f"; then come back {n.weekday(row.come_back)}" if row.come_back else ""
         return f"Today{after}."
     look = coming_look(row, today)
-    return f"{n.weekday(look)}." if look else "No walk is due for cutworm."
+    if look is None:
+        return "Can't say yet; see why." if row.cannot_say else "No walk is due for cutworm."
+    return f"{n.weekday(look)}."
 
 
 def coming_look(row: Row, today: date) -> date | None:
@@ -187,9 +205,15 @@ def rest_words(row: Row, today: date) -> str:
     return f"{why(row)} Next look {n.weekday(look)}."
 
 
-def rest_headline(sheet: Sheet) -> str:
-    """Heading of the fields left out: ``No walk needed today: eight fields``."""
-    return f"No walk needed today: {n.count(len(sheet.rest), 'field')}"
+def rest_groups(sheet: Sheet) -> list[tuple[str, list[Row]]]:
+    """The fields left out under two headings: what can't be said yet, and what needs no walk today."""
+    unknown = [row for row in sheet.rest if row.cannot_say]
+    known = [row for row in sheet.rest if not row.cannot_say]
+    groups = [
+        (f"Can't say yet: {n.count(len(unknown), 'field')}", unknown),
+        (f"No walk needed today: {n.count(len(known), 'field')}", known),
+    ]
+    return [(title, rows) for title, rows in groups if rows]
 
 
 def part_name(part: Part) -> str:
@@ -265,7 +289,10 @@ def field_headline(page: FieldPage) -> str:
     if row.walk_today:
         return f"{row.name}: walk it today"
     look = coming_look(row, page.sheet_today)
-    return f"{row.name}: look next on {n.weekday(look)}" if look else f"{row.name}: no walk needed today"
+    if look is None:
+        answer = "can't say yet" if row.cannot_say else "no walk needed today"
+        return f"{row.name}: {answer}"
+    return f"{row.name}: look next on {n.weekday(look)}"
 
 
 def method_words(method: str) -> str:
