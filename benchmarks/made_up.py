@@ -15,9 +15,9 @@ DayRow = tuple[str, float | None, float | None, float | None]
 
 
 def snapshot(fields: int, *, seed: int = 1) -> Snapshot:
-    """A season of ``fields`` fields around 6 stations with 30 past years; at most 60 weather cells."""
+    """A season of ``fields`` fields around 4 stations with 30 past years; at most 60 weather cells."""
     rng = np.random.default_rng(seed)
-    stations = [Station(id=f"S{k}", latitude=40.5 + 0.4 * (k // 3), longitude=-96.9 + 0.3 * (k % 3)) for k in range(6)]
+    stations = [Station(id=f"S{k}", latitude=40.5 + 0.4 * (k // 3), longitude=-96.9 + 0.3 * (k % 3)) for k in range(4)]
     rows = {s.id: _days(rng) for s in stations}
     traps = [Trap(id=f"T{k}", trap_kind="wing", latitude=40.5 + 0.2 * k, longitude=-96.6) for k in range(4)]
     catches = [

@@ -49,7 +49,7 @@ def season(*, today: int, arrivals: dict[int, float], cover: list[np.ndarray], p
     )  # fmt: skip
 
 
-def four_fields(*, today: int) -> Inputs:
+def four_fields(*, today: int, members: int = 1) -> Inputs:
     """One flight on the nights of 14–15 April and four fields: tilled black before; green till killed and planted
     5 May; green, killed 22 April, clean, planted 12 May; green till 20 May, planted 21 May."""
     dead = 0.05
@@ -58,6 +58,7 @@ def four_fields(*, today: int) -> Inputs:
     for unit, end in ((1, day(5, 5)), (2, day(4, 22)), (3, day(5, 20))):
         cover[unit][end:] = dead
     return season(
-        today=today, arrivals={day(4, 14): 0.5, day(4, 15): 0.5}, cover=cover,
+        today=today,
+        members=members, arrivals={day(4, 14): 0.5, day(4, 15): 0.5}, cover=cover,
         planted=[day(5, 5), day(5, 5), day(5, 12), day(5, 21)], green_end=[np.nan, day(5, 5), day(4, 22), day(5, 20)],
     )  # fmt: skip

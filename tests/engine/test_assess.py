@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from springwalk.engine.assess import Assessed, Inputs, assess
+from springwalk.engine.assess import Assessed, Inputs, Params, assess, begins_by, cell_heat
+from springwalk.engine.heat import NAMED
 from springwalk.jobs.params import load
 from tests.lincoln import DAYS, day, four_fields, season
 
@@ -110,14 +111,109 @@ def test_fields_in_several_cells_get_what_they_get_alone() -> None:
     np.testing.assert_allclose(assess(two, PARAMS).begins_day[1:3:2], assess(two, PARAMS).begins_day[[1]])
 
 
-def test_collars_seen_win_over_the_planting_date() -> None:
-    """Corn seen at four collars where the date says two: the field is believed."""
-    inputs = replace(four_fields(today=day(5, 29)), seen_unit=np.array([1]), seen_day=np.array([day(5, 28)]),
-                     seen_collars=np.array([4.0]))  # fmt: skip
-    before, after = (assess(i, PARAMS).collars for i in (four_fields(today=day(5, 29)), inputs))
-    assert before[1, 1] < 2.5
-    assert 3.6 < after[1, 1] < 4.7
-    np.testing.assert_allclose(after[2], before[2])
+def seen(today: int, on: int, collars: float, unit: int = 1, **other: object) -> Inputs:
+    """The four fields with one look at the corn of one of them."""
+    return replace(four_fields(today=today), seen_unit=np.array([unit]), seen_day=np.array([on]),
+                   seen_collars=np.array([collars]), **other)  # type: ignore[arg-type]  # fmt: skip
+
+
+@pytest.mark.parametrize("collars", [1.4, 2.6, 4.5, 6.3])
+def test_collars_seen_win_over_the_planting_date(collars: float) -> None:
+    """The morning after a count the field stands where it was counted, whatever the planting date says."""
+    got = assess(seen(day(5, 29), day(5, 28), collars), PARAMS).collars
+    plain = assess(four_fields(today=day(5, 29)), PARAMS).collars
+    assert abs(got[1, 1] - collars) < 0.35  # half a day's growth is 0.1 collar
+    assert got[1, 2] - got[1, 0] < 1.0
+    np.testing.assert_allclose(got[2], plain[2])
+
+
+def test_a_look_before_the_planting_was_at_other_corn() -> None:
+    """Collars counted before a planting do not speak of it."""
+    plain, odd = (assess(i, PARAMS) for i in (four_fields(today=day(5, 29)), seen(day(5, 29), day(5, 15), 3.0, unit=3)))
+    np.testing.assert_allclose(odd.emergence_day[3], plain.emergence_day[3])
+    assert np.isnan(odd.corn_ahead_sd[3])
+
+
+def test_corn_far_from_its_planting_date_is_told_in_standard_deviations() -> None:
+    """Four collars ten days after planting: far ahead; two where two are due: not."""
+    assert assess(seen(day(5, 20), day(5, 16), 4.0), PARAMS).corn_ahead_sd[1] > 3
+    assert abs(assess(seen(day(5, 29), day(5, 28), 2.0), PARAMS).corn_ahead_sd[1]) < 2
+
+
+def test_a_gap_in_the_weather_does_not_bring_corn_up_before_it_was_planted() -> None:
+    """Members that differ in a gap before planting agree on the corn after it."""
+    base = four_fields(today=day(5, 29), members=30)
+    shift = np.linspace(-4, 4, 30)[:, None] * ((np.arange(DAYS) >= day(4, 1)) & (np.arange(DAYS) < day(4, 25)))
+    gap = replace(base, min_c=base.min_c + shift, max_c=base.max_c + shift)
+    plain, holed = (assess(i, PARAMS).emergence_day for i in (base, gap))
+    np.testing.assert_allclose(holed, plain, atol=0.3)
+    assert (holed > np.array([day(5, 5), day(5, 5), day(5, 12), day(5, 21)])[:, None]).all()
+
+
+def test_the_order_of_past_years_does_not_matter() -> None:
+    """Which year stands first in the file must not decide who lives."""
+    base = four_fields(today=day(5, 16), members=30)
+    shift = np.linspace(-5, 5, 30)[:, None] * (np.arange(DAYS) >= day(5, 16))
+    spread = replace(base, min_c=base.min_c + shift, max_c=base.max_c + shift)
+    back = replace(spread, min_c=spread.min_c[:, ::-1], max_c=spread.max_c[:, ::-1])
+    one_way, other = (assess(i, PARAMS) for i in (spread, back))
+    np.testing.assert_allclose(other.survival, one_way.survival, atol=0.02)
+    np.testing.assert_allclose(other.begins_day[1:, 1], one_way.begins_day[1:, 1], atol=0.6)
+
+
+def width(inputs: Inputs, name: str, params: Params = PARAMS) -> float:
+    """Width of the 10–90 % range of one answer for the field that was green at planting."""
+    low, _, high = getattr(assess(inputs, params), name)[AT_PLANTING]
+    return float(high - low)
+
+
+@pytest.mark.parametrize(
+    ("part", "change", "name"),
+    [
+        ("clock", {"scale_sd": 0.0}, "can_cut_10_day"),
+        ("clock", {"field_sd_ddc": 0.0}, "can_cut_10_day"),
+        ("corn", {"field_sd_ddc": 0.01}, "emergence_day"),
+        ("corn", {"rate_cv": 0.0}, "collars"),
+    ],
+)
+def test_every_spread_widens_its_range(part: str, change: dict[str, float], name: str) -> None:
+    """Taking one source of doubt away must narrow the range it belongs to: none is forgotten."""
+    inputs = four_fields(today=day(5, 29))
+    sure = replace(PARAMS, **{part: replace(getattr(PARAMS, part), **change)})
+    assert width(inputs, name, sure) < 0.97 * width(inputs, name)
+
+
+def test_the_range_of_a_date_is_what_its_parts_add_up_to() -> None:
+    """10 % can cut: scale 0.06 and field 14 °F·day together, by hand from the heat of those days (± 20 %)."""
+    inputs = four_fields(today=day(5, 24))
+    heat = cell_heat(inputs.min_c[0], inputs.max_c[0], PARAMS.insect_heat).insect[0]
+    middle = float(assess(inputs, PARAMS).can_cut_10_day[AT_PLANTING, 1])
+    a_day = (heat[int(middle) + 2] - heat[int(middle) - 3]) / 5
+    since_laying = 0.9 * 312 / 1.8
+    sd_days = np.hypot(0.06 * since_laying, 14 / 1.8) / a_day
+    assert width(inputs, "can_cut_10_day") == pytest.approx(2 * 1.2816 * sd_days, rel=0.2)
+
+
+def test_begins_by_other_methods_brackets_the_default() -> None:
+    """86/50 runs ahead of single sine, the daily average behind it, as on the 300 rule."""
+    inputs = four_fields(today=day(5, 24))
+    by = {name: begins_by(inputs, PARAMS, NAMED[name])[AT_PLANTING] for name in ("86/50", "sine", "average")}
+    assert by["86/50"] < by["sine"] < by["average"]
+    assert by["sine"] == pytest.approx(assess(inputs, PARAMS).begins_day[AT_PLANTING, 1], abs=1.0)
+    assert np.isinf(begins_by(inputs, PARAMS, NAMED["sine"])[BLACK])
+
+
+def test_feeding_that_is_over_first_is_not_the_same_as_a_season_that_ends() -> None:
+    """Corn planted in late June meets no larvae; a season cut short says nothing of feeding."""
+    inputs = replace(four_fields(today=day(5, 24)), planted=np.array([day(6, 20)] * 4, float))
+    got = assess(inputs, PARAMS)
+    assert got.feeding_over[AT_PLANTING] > 0.9
+    assert got.can_begin[AT_PLANTING] < 0.1
+    short = four_fields(today=day(5, 17))
+    cut = replace(short, min_c=short.min_c[:, :, :82], max_c=short.max_c[:, :, :82], arrived=short.arrived[:, :82],
+                  cover=short.cover[:, :82], planted=np.minimum(short.planted, 81))  # fmt: skip
+    got = assess(cut, PARAMS)
+    assert got.feeding_over[AT_PLANTING] == 0.0
 
 
 def test_without_a_planting_date_collars_say_where_the_corn_is() -> None:
@@ -125,9 +221,10 @@ def test_without_a_planting_date_collars_say_where_the_corn_is() -> None:
     inputs = four_fields(today=day(5, 29))
     unknown = replace(inputs, planted=np.array([np.nan] * 4))
     assert np.isinf(assess(unknown, PARAMS).emergence_day).all()
-    seen = replace(unknown, seen_unit=np.array([1]), seen_day=np.array([day(5, 28)]), seen_collars=np.array([2.4]))
-    got = assess(seen, PARAMS)
-    assert abs(got.emergence_day[1, 1] - day(5, 14)) <= 2
+    looked = replace(unknown, seen_unit=np.array([1]), seen_day=np.array([day(5, 28)]), seen_collars=np.array([2.4]))
+    got = assess(looked, PARAMS)
+    # 2.4 collars are 197 °F·day: back from noon of 28 May that is the night to 13 May.
+    assert abs(got.emergence_day[1, 1] - day(5, 13)) <= 1.5
     assert np.isinf(got.emergence_day[2]).all()
 
 

@@ -25,41 +25,44 @@ def test_stages_by_the_purdue_rule(gdd_f: float, stage: float) -> None:
     assert corn.collars_at(ddc(gdd_f), emergence_ddc=ddc(115), params=PARAMS) == pytest.approx(stage, abs=1e-9)
 
 
+def wide(*values: float, draws: int = 3) -> np.ndarray:
+    """The same value in every draw."""
+    return np.repeat(np.array(values)[:, None], draws, axis=1)
+
+
 def test_emergence_from_planting_alone() -> None:
-    """A planting date gives 115 °F·day on, 22 °F·day between fields; no date gives nothing."""
-    mean, sd = corn.believed_emergence(np.array([200.0, np.nan]), NO_UNIT, NONE, NONE, PARAMS)
-    assert mean[0] == pytest.approx(200.0 + ddc(115))
+    """A planting says where it emerges, 22 °F·day between fields; no date says nothing."""
+    mean, sd = corn.believed_emergence(wide(200.0, np.nan), NO_UNIT, wide(), NONE, PARAMS)
+    assert mean[0] == pytest.approx(200.0)
     assert sd[0] == pytest.approx(ddc(22))
-    assert np.isnan(mean[1])
+    assert np.isnan(mean[1]).all()
     assert np.isnan(sd[1])
 
 
 def test_whole_collars_mean_the_middle_of_their_stage() -> None:
     """A scout's V3 is anything from 3 to 4: taken as 3.5; 3.2 is taken as told; NaN is the spike."""
-    mean, sd = corn.seen_as_total(np.array([500.0] * 3), np.array([3.0, 3.2, np.nan]), PARAMS)
-    assert (500.0 - mean) / PARAMS.collar_ddc == pytest.approx([3.5, 3.2, 0.0])
-    assert sd[2] < sd[1] < sd[0]
+    typed = np.array([3.0, 3.2, np.nan])
+    assert corn.seen_collars(typed).tolist() == [3.5, 3.2, 0.0]
+    assert corn.seen_sd(typed, PARAMS).tolist() == pytest.approx([ddc(82) * 0.3, ddc(82) * 0.3, ddc(82) * 0.15])
+    assert corn.heat_to_collars(np.array([0.0, 3.5, 11.0]), PARAMS) == pytest.approx([0, ddc(287), ddc(820 + 50)])
 
 
-def test_seen_collars_outweigh_the_planting_date() -> None:
-    """Normal–normal by hand: the prior is widened twice once corn was seen."""
-    seen_mean, seen_sd = np.array([300.0]), np.array([15.0])
-    mean, sd = corn.believed_emergence(np.array([200.0]), np.array([0]), seen_mean, seen_sd, PARAMS)
-    prior, prior_sd = 200.0 + ddc(115), 2 * ddc(22)
-    weights = np.array([prior_sd**-2, 15.0**-2])
-    assert mean[0] == pytest.approx(weights @ [prior, 300.0] / weights.sum())
+def test_seen_collars_win_over_the_planting_date() -> None:
+    """Normal–normal by hand: the prior is widened four times once corn was seen."""
+    mean, sd = corn.believed_emergence(wide(264.0), np.array([0]), wide(300.0), np.array([13.0]), PARAMS)
+    weights = np.array([(4 * ddc(22)) ** -2, 13.0**-2])
+    assert mean[0] == pytest.approx(weights @ [264.0, 300.0] / weights.sum())
     assert sd[0] == pytest.approx(weights.sum() ** -0.5)
-    assert abs(mean[0] - 300.0) < abs(mean[0] - prior)
+    assert abs(mean[0, 0] - 300.0) < 3.0
 
 
 def test_several_looks_are_put_together() -> None:
     """Two looks at one field narrow it; a field nobody looked at keeps its own."""
     mean, sd = corn.believed_emergence(
-        np.array([np.nan, 100.0]), np.array([0, 0]), np.array([250.0, 270.0]), np.array([10.0, 10.0]), PARAMS
+        wide(np.nan, 100.0), np.array([0, 0]), wide(250.0, 270.0), np.array([10.0, 10.0]), PARAMS
     )
-    assert mean[0] == pytest.approx(260.0)
+    assert mean[:, 0] == pytest.approx([260.0, 100.0])
     assert sd[0] == pytest.approx(10 / np.sqrt(2))
-    assert mean[1] == pytest.approx(100.0 + ddc(115))
 
 
 def test_emerged_share_spreads_within_the_field() -> None:

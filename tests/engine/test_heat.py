@@ -248,7 +248,7 @@ def test_double_method_misses_the_next_morning() -> None:
         ),
         (
             lambda: degree_days(5.0, 10.0, Method(double=True)),
-            "next_min = None: a double method needs the next morning's minimum; give --next-min.",
+            "next_min = (not given): a double method needs the next morning's minimum; give --next-min.",
         ),
         (
             lambda: degree_days(5.0, 10.0, Method(shape="average", double=True), next_min_c=4.0),

@@ -24,6 +24,8 @@ def test_a_jump_from_both_neighbours_is_doubted() -> None:
     """One day 26 °C above both neighbours is a misprint; a cold front that stays is not."""
     values = np.array([10.0, 12.0, 38.5, 11.0, 10.0, -20.0, -20.0])
     assert np.flatnonzero(weather.jumped(values, PARAMS)).tolist() == [2]
+    newest = np.array([10.0, 12.0, np.nan, 52.0, np.nan, np.nan])
+    assert np.flatnonzero(weather.jumped(newest, PARAMS)).tolist() == [3]
 
 
 def test_gaps_lie_between_seen_days() -> None:
@@ -57,7 +59,7 @@ def test_distance_of_one_degree() -> None:
 def test_station_weights_use_the_nearest_within_reach() -> None:
     """Rows sum to 1; far stations count for nothing unless there is no other."""
     lat, lon = np.array([40.0, 45.0]), np.array([-96.0, -96.0])
-    got = weather.station_weights(lat, lon, np.array([40.0, 40.2, 42.0]), np.array([-96.0, -96.0, -96.0]))
+    got = weather.station_weights(lat, lon, np.array([40.0, 40.2, 42.0]), np.full(3, -96.0), PARAMS)
     assert got.sum(axis=1) == pytest.approx(1.0)
     assert got[0, 0] == pytest.approx(1 / 5**2 / (1 / 5**2 + 1 / (5 + np.pi / 180 * 6371 * 0.2) ** 2))
     assert got[0, 2] == 0.0

@@ -11,6 +11,7 @@ from springwalk.engine.assess import assess
 from springwalk.jobs import cells
 from springwalk.jobs.cells import build_cells
 from springwalk.jobs.params import load
+from springwalk.jobs.rules import rules
 from springwalk.jobs.snapshot import Snapshot
 from springwalk.records import Station
 from tests.jobs import made
@@ -59,7 +60,9 @@ def test_a_cell_gives_the_dates_of_the_exact_place(monkeypatch: pytest.MonkeyPat
 
 def build(rows: list, **other: object) -> cells.Cells:
     """Cells of one place at one station."""
-    got = build_cells(made.SEASON, [made.STATION], {"L": rows}, [(40.7, -96.85, None)], today=TODAY, params=PARAMS)
+    got, _ = build_cells(
+        made.SEASON, [made.STATION], {"L": rows}, [(40.7, -96.85, None)], today=TODAY, params=PARAMS, rules=rules()
+    )
     assert got is not None
     return got
 
@@ -89,9 +92,88 @@ def test_a_higher_field_is_cooler() -> None:
     """100 m above the station is 0.65 °C cooler (standard atmosphere, 6.5 °C per km)."""
     station = made.STATION.model_copy(update={"elevation_m": 350.0})
     rows = {"L": sorted([*made.past_rows(), *made.lincoln_rows()])}
-    got = build_cells(
-        made.SEASON, [station], rows, [(40.7, -96.85, 350.0), (40.7, -96.85, 450.0)], today=TODAY, params=PARAMS
+    got, _ = build_cells(
+        made.SEASON,
+        [station],
+        rows,
+        [(40.7, -96.85, 350.0), (40.7, -96.85, 450.0)],
+        today=TODAY,
+        params=PARAMS,
+        rules=rules(),
     )
     assert got is not None
     assert got.cell.tolist() == [0, 1]
     assert got.max_c[0, 0, 0] - got.max_c[1, 0, 0] == pytest.approx(0.65)
+
+
+def two_stations(near_rows: list, far_rows: list, apart: float = 2.0) -> tuple[cells.Cells, tuple]:
+    """Two places, each beside its own station."""
+    far = made.STATION.model_copy(update={"id": "F", "name": "Far", "latitude": 40.695 + apart})
+    places = [(40.7, -96.85, None), (40.7 + apart, -96.85, None)]
+    got, notes = build_cells(
+        made.SEASON,
+        [made.STATION, far],
+        {"L": near_rows, "F": far_rows},
+        places,
+        today=TODAY,
+        params=PARAMS,
+        rules=rules(),
+    )
+    assert got is not None
+    return got, notes
+
+
+def test_stale_weather_of_one_place_is_said_though_another_is_fresh() -> None:
+    """A station that stopped in April matters to the fields beside it, whatever others report."""
+    good = made.lincoln_rows()
+    got, notes = two_stations([r for r in good if r[0] < "2016-04-28"], good)
+    old = next(n for n in notes if n.code == "weather_old")
+    assert old.facts == {"date": date(2016, 4, 27), "days": 20, "fields": 1}
+    assert got.basis.observed_to == date(2016, 4, 27)
+
+
+def test_a_gap_at_one_place_is_said_with_its_fields() -> None:
+    """A hole at the near station is a hole for its fields, though the far one reports."""
+    good = made.lincoln_rows()
+    _, notes = two_stations([r for r in good if not "2016-04-21" <= r[0] <= "2016-05-09"], good)
+    gap = next(n for n in notes if n.code == "weather_gap")
+    assert (gap.facts["fields"], gap.facts["days"]) == (1, 19)
+    _, notes = two_stations([r for r in good if r[0] >= "2016-04-10"], good)
+    leading = next(n for n in notes if n.code == "weather_gap")
+    assert leading.facts["to"] == date(2016, 4, 9)
+
+
+def test_a_short_gap_is_filled_from_the_neighbour_and_said() -> None:
+    """Two missing days take the neighbour's course, and the sheet says that they were filled."""
+    good = made.lincoln_rows()
+    holed = [r for r in good if r[0] not in ("2016-05-06", "2016-05-07")]
+    got, notes = two_stations(holed, good, apart=0.3)
+    assert [n.facts["days"] for n in notes if n.code == "weather_filled"] == [2]
+    plain, _ = two_stations(good, good, apart=0.3)
+    np.testing.assert_allclose(got.max_c[0], plain.max_c[0], atol=0.2)
+
+
+def test_a_far_station_is_said() -> None:
+    """Weather from 200 km off is used for want of better, and the sheet says how far it is."""
+    got, notes = build_cells(
+        made.SEASON,
+        [made.STATION],
+        {"L": made.lincoln_rows()},
+        [(42.6, -96.85, None)],
+        today=TODAY,
+        params=PARAMS,
+        rules=rules(),
+    )
+    assert got is not None
+    far = next(n for n in notes if n.code == "station_far")
+    assert far.facts["km"] == pytest.approx(212, abs=3)
+
+
+def test_a_station_nobody_can_believe_is_dropped_aloud() -> None:
+    """The same extremes every day: no cell, and the reason is kept for the sheet."""
+    stuck = [(day, 10.0, 21.0, None) for day, _, _, _ in made.lincoln_rows()]
+    got, notes = build_cells(
+        made.SEASON, [made.STATION], {"L": stuck}, [(40.7, -96.85, None)], today=TODAY, params=PARAMS, rules=rules()
+    )
+    assert got is None
+    assert [n.code for n in notes] == ["weather_repeated"]

@@ -50,3 +50,22 @@ def test_an_event_of_another_part_is_not_mine() -> None:
     whole, low = event("a", 4, 1, "tilled"), event("a", 4, 2, "weeds seen", "dense", zone="a/low")
     assert ground(whole, low, zone="a/low").state_on(date(2016, 4, 3)) == "dense"
     assert ground(whole, low).state_on(date(2016, 4, 3)) == "black"
+
+
+def test_bare_ground_seen_says_nothing_of_before() -> None:
+    """Clean ground seen in late May was not necessarily clean when the moths came."""
+    got = ground(event("a", 5, 23, "weeds seen", "clean"))
+    assert got.state_on(date(2016, 4, 14)) == "not told"
+
+
+def test_weeds_that_came_with_the_corn_say_nothing_of_before() -> None:
+    """Green seen after planting may have grown since."""
+    after = ground_of([event("a", 5, 23, "weeds seen", "dense")], planting=None, zone=None, planted=date(2016, 5, 5))
+    assert after.state_on(date(2016, 4, 14)) == "not told"
+
+
+def test_tillage_of_the_same_day_comes_last() -> None:
+    """Sprayed and tilled on one day, in either order of rows: black."""
+    events = [event("a", 4, 20, "tilled"), event("a", 4, 20, "cover killed")]
+    for order in (events, events[::-1]):
+        assert ground(*order).state_on(date(2016, 4, 20)) == "black"

@@ -94,7 +94,6 @@ def part(planted: date | None, begins: DateRange | None, cut: Range | None, coll
         collars_basis="from heat since planting" if collars else "",
         cut_next_7_per_100=cut,
         first_look=date(2016, 5, 17),
-        come_back=date(2016, 5, 20),
     )
 
 

@@ -1,7 +1,6 @@
 from __future__ import annotations
 
 import json
-import re
 from datetime import date
 
 from springwalk.jobs.results import Reason
@@ -74,10 +73,13 @@ def test_a_look_that_is_past_is_not_the_next_one() -> None:
 
 def test_now_says_corn_larvae_and_the_span_over_methods() -> None:
     """Each walk of the sheet tells corn stage, larval shares, the span over methods and the first look."""
-    said = words.now(sample.walk_rows()[0].model_copy(update={"first_look": date(2016, 5, 10)}))
+    row = sample.walk_rows()[0]
+    by = {"86/50": date(2016, 5, 13), "sine": date(2016, 5, 18), "average": date(2016, 5, 22)}
+    lead = row.parts[0].model_copy(update={"begins_by_method": by})
+    said = words.now(row.model_copy(update={"first_look": date(2016, 5, 10), "parts": (lead,)}))
     assert said.startswith("Corn ")
     assert "56 % (40–72) of larvae can cut; most, 42 % (25–59), are in instars 1–3" in said
-    assert re.search(r"The 300 °F·day rule says .+ by \w+ ways? of counting heat; first look \d+ May\.$", said)
+    assert said.endswith("By three ways of counting heat cutting begins 13–22 May; first look 10 May.")
 
 
 def test_the_part_that_leads_is_named() -> None:
@@ -193,3 +195,16 @@ def test_where_cutting_was_found_is_the_first_thing_said() -> None:
     lead = words.lead(sheet.model_copy(update={"rows": (seen, *sheet.rows[1:])}))
     assert lead.startswith(f"Go first where cutting was found: {seen.name}.")
     assert f"likely begun in {seen.name}" not in lead
+
+
+def test_a_walk_without_counted_stops_never_reads_as_no_cuts() -> None:
+    """Stops where the scout went looking stand apart, and nothing is said "in 0 plant places"."""
+    walk = sample.walk_rows()[0].last_walk
+    assert walk is not None
+    looked = walk.model_copy(
+        update={"places": 0, "fresh_cut": 0, "looked_places": 20, "looked_fresh_cut": 9, "staged": "5 by leaves"}
+    )
+    said = words.walk_words(looked)
+    assert "no plants counted; where it looked worst nine fresh cuts in 20 plant places" in said
+    assert "stage typed as 5 by leaves, not used" in said
+    assert " 0 plant" not in said

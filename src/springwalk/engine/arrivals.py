@@ -31,6 +31,15 @@ class CaptureRule:
 
 
 @dataclass(frozen=True)
+class Flight:
+    """A significant flight: first and last night, and the night on which the rule was first met."""
+
+    first: int
+    met: int
+    last: int
+
+
+@dataclass(frozen=True)
 class Reading:
     """Moths of one reading over nights first … last (day indices, both included)."""
 
@@ -54,47 +63,48 @@ def moths_by_night(readings: list[Reading], nights: int) -> Array:
     return out
 
 
-def significant_nights(readings: list[Reading], rule: CaptureRule, nights: int) -> list[int]:
-    """Nights on which the rule is met, one per flight, earliest first.
+def flights(readings: Sequence[Reading], rule: CaptureRule, nights: int) -> list[Flight]:
+    """Significant flights, earliest first: the nights over which the rule was met again and again.
 
     A reading over more nights than the rule speaks of can't be read as one and adds nothing here.
-    Meeting it again within NEW_FLIGHT_AFTER_NIGHTS nights is the same flight.
+    Meeting the rule again within NEW_FLIGHT_AFTER_NIGHTS nights is the same flight.
     """
     readable = moths_by_night([r for r in readings if r.nights <= rule.nights], nights)
     window = np.convolve(readable, np.ones(rule.nights))[:nights]
     # A sum of floats such as 4.5 + 4.5 must not miss its threshold by rounding.
     met = np.flatnonzero((window >= rule.moths - 1e-9) & (readable > 0))
-    flights: list[int] = []
-    previous = -(10**6)
+    found: list[Flight] = []
     for night in met.tolist():
-        if night - previous > NEW_FLIGHT_AFTER_NIGHTS:
-            flights.append(night)
-        previous = night
-    return flights
+        first = max(0, night - rule.nights + 1)
+        if found and night - found[-1].last <= NEW_FLIGHT_AFTER_NIGHTS:
+            found[-1] = Flight(found[-1].first, found[-1].met, night)
+        else:
+            found.append(Flight(first, night, night))
+    return found
 
 
-def flight_strength(moths: Array, significant: Sequence[int], rule: CaptureRule) -> float:
-    """A trap's season so far in significant flights: its moths over those of one of its own flights.
+def trap_arrivals(moths: Array, found: Sequence[Flight], unit_moths: float, window_nights: int) -> Array:
+    """One trap's nights (g,) as arrivals in significant flights.
 
-    A flight is what was caught within NEW_FLIGHT_AFTER_NIGHTS nights of a significant capture, on the mean. Without
-    one, the season counts as its moths over the rule's, at most as one flight. So moths caught later only add.
+    Each flight is 1, spread over its nights by their moths: its size in moths tells nothing that could be compared.
+    Other nights count by their moths over ``unit_moths`` (what the rule asks for), less so the further they stay below
+    the rule, and all of them together never reach one flight more. What is caught later changes nothing before it,
+    but for nights of one and the same flight.
     """
-    total = float(moths.sum())
-    if not significant:
-        return min(1.0, total / rule.moths)
-    reach = NEW_FLIGHT_AFTER_NIGHTS
-    flights = [float(moths[max(0, night - reach) : night + reach + 1].sum()) for night in significant]
-    return total / (sum(flights) / len(flights))
+    out = np.zeros_like(moths)
+    rest = moths.copy()
+    for flight in found:
+        nights = slice(flight.first, flight.last + 1)
+        out[nights] += rest[nights] / rest[nights].sum()
+        rest[nights] = 0.0
+    window = np.convolve(rest, np.ones(window_nights))[: len(rest)]
+    trickle = np.cumsum(rest / unit_moths * np.minimum(window / unit_moths, 1.0))
+    return out + np.diff(1.0 - np.exp(-trickle), prepend=0.0)
 
 
-def arrivals(moths: Array, strength: Array, trap_weight: Array) -> Array:
-    """Arrivals w[f, g] in significant flights: each trap's season normalised to 1, times its strength, times its say.
-
-    ``moths`` (t, g), ``strength`` (t,), ``trap_weight`` (f, t) with rows summing to 1 over traps that were read.
-    """
-    total = moths.sum(axis=1, keepdims=True)
-    share = np.divide(moths, total, out=np.zeros_like(moths), where=total > 0)
-    return np.asarray(trap_weight @ (share * strength[:, None]))
+def arrivals(by_trap: Array, trap_weight: Array) -> Array:
+    """Arrivals w[f, g] at fields from arrivals by trap (t, g) and each trap's say at a field (f, t)."""
+    return np.asarray(trap_weight @ by_trap)
 
 
 def laying_by_night(arrived: Array, *, mean_delay_nights: float) -> Array:
@@ -126,6 +136,7 @@ class SurvivalParams:
     dead_days: float
     dead_share: float
     safe_days: float
+    ramp_days: float
 
 
 def survival_by_night(
@@ -135,11 +146,12 @@ def survival_by_night(
 
     ``green_end`` (f,) day on which the last green cover before the corn ended (NaN: it never did), ``planted`` and
     ``emergence`` (f,) days (NaN: unknown). Dead ``dead_days`` or longer before emergence: ``dead_share``; from
-    ``safe_days`` before planting on: 1; straight between. Nights after the end of green keep 1 (little is laid then).
+    ``safe_days`` before planting on: 1; straight between, over ``ramp_days`` at least. Nights after the end of green
+    keep 1 (little is laid then).
     Direction after Showers et al. 1985; the size is an assumption.
     """
     safe_from = np.where(np.isnan(planted), emergence - 8.0, planted) - params.safe_days
-    dead_until = np.minimum(emergence - params.dead_days, safe_from - 1e-6)
+    dead_until = np.minimum(emergence - params.dead_days, safe_from - params.ramp_days)
     part = np.clip((green_end - dead_until) / (safe_from - dead_until), 0.0, 1.0)
     share = np.where(np.isnan(part), 1.0, params.dead_share + (1.0 - params.dead_share) * part)
     before = np.arange(nights)[None, :] <= green_end[:, None]

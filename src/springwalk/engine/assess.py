@@ -6,14 +6,14 @@ Days are indices from the season's first day; a day with a fraction lies within 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwalk.engine import corn, cutting, larvae
 from springwalk.engine.arrivals import SurvivalParams, laying_by_night, survival_by_night
-from springwalk.engine.draws import Draws, make_draws, scale_nodes
+from springwalk.engine.draws import Draws, central_draws, make_draws
 from springwalk.engine.heat import CORN, Method, degree_days, running_total
 
 Array = NDArray[np.float64]
@@ -63,7 +63,8 @@ class Assessed:
     """Answers by unit: ``*_day`` (u, 3) at 10, 50, 90 %; ``shares`` (u, 6, 3) as low, mean, high; ``able`` (u, 3) the
     share in instars 4–6, which can cut.
 
-    ``still_feeding`` is the share of draws in which corn is up before 90 % of the brood is through feeding.
+    ``can_begin`` is the share of draws in which corn is up before 90 % of the brood is through feeding, within the
+    season; ``feeding_over`` the share in which feeding is over first.
     ``begin_shares`` (u, 3): mean share in instars 4, 5, 6 when cutting begins. ``corn_ahead_sd`` (u,): by how many
     standard deviations the corn seen is ahead of what the planting date says (NaN where one of them is missing).
     """
@@ -77,7 +78,8 @@ class Assessed:
     can_cut_half_day: Array
     through_90_day: Array
     begins_day: Array
-    still_feeding: Array
+    can_begin: Array
+    feeding_over: Array
     begin_shares: Array
     emergence_day: Array
     collars: Array
@@ -115,13 +117,33 @@ def assess(inputs: Inputs, params: Params) -> Assessed:
     return Assessed(**parts)
 
 
+def begins_by(inputs: Inputs, params: Params, method: Method) -> Array:
+    """Median day (u,) on which cutting begins if the insect's heat were counted by another method.
+
+    Everything but the weather at its middle; infinite where cutting does not begin within the season.
+    """
+    draws = central_draws(inputs.min_c.shape[1])
+    other = replace(params, insect_heat=method)
+    out = np.full(len(inputs.cell), np.inf)
+    for c in range(len(inputs.min_c)):
+        units = np.flatnonzero(inputs.cell == c)
+        if units.size:
+            w = work_cell(inputs, other, draws, c, units)
+            out[units] = np.where(w.brood.eggs > 0, _quantile(_dates(w)["begins_day"], MID, axis=1), np.inf)
+    return out
+
+
 @dataclass(frozen=True)
 class Worked:
-    """The working state of one cell's units: heat, brood on its grid, emergence by draw."""
+    """The working state of one cell's units: heat, brood on its grid, corn by draw, larvae.
+
+    ``emergence_ddc`` and ``spike_day`` (unit, draw); ``corn_ahead_sd``, ``survival``, ``larvae_per_100`` (unit,).
+    """
 
     heat: CellHeat
     brood: larvae.Brood
     emergence_ddc: Array
+    spike_day: Array
     corn_ahead_sd: Array
     rate: Array
     shift_ddc: Array
@@ -133,30 +155,22 @@ class Worked:
 def work_cell(inputs: Inputs, params: Params, draws: Draws, c: int, units: Index) -> Worked:
     """Heat, emergence, eggs and the brood table for the units of one cell."""
     heat = cell_heat(inputs.min_c[c], inputs.max_c[c], params.insect_heat)
-    mean, sd, ahead = _emergence(inputs, params, heat, units)
-    nights = inputs.cover.shape[1]
-    emerged_day = larvae.day_reached(heat.corn, mean[:, None], np.zeros(1, np.int64))[:, 0]
-    survival = survival_by_night(
-        inputs.green_end[units], planted=inputs.planted[units],
-        emergence=np.where(np.isfinite(emerged_day), emerged_day, np.nan), nights=nights, params=params.survival,
-    )  # fmt: skip
-    # Corn that is up draws a little by itself, however black the ground was.
-    up = np.arange(nights)[None, :] >= emerged_day[:, None]
-    cover = np.where(up, np.maximum(inputs.cover[units], params.clean_cover), inputs.cover[units])
-    laid = laying_by_night(inputs.arrived[units], mean_delay_nights=params.laying_delay_nights) * cover
-    eggs = laid * survival
-    load, living = laid.sum(axis=1), eggs.sum(axis=1)
+    rate = 1.0 + params.corn.rate_cv * draws.rate_z
+    emergence, ahead = _emergence(inputs, params, heat, units, draws, rate)
+    spike = larvae.day_reached(heat.corn, np.where(np.isnan(emergence), np.inf, emergence), draws.member)
+    eggs, load = _eggs(inputs, params, units, spike)
     laid_heat = heat.insect if np.ptp(heat.insect[:, _used(eggs)], axis=0).any() else heat.insect[:1]
-    scales = scale_nodes(params.clock.scale_mean, params.clock.scale_sd)
+    scales = params.clock.scale_mean + params.clock.scale_sd * draws.scale_z
     return Worked(
         heat=heat,
         brood=larvae.brood(eggs, laid_heat, params.clock, scales, top_ddc=float(heat.insect.max())),
-        emergence_ddc=mean[:, None] + sd[:, None] * draws.emergence_z[None, :],
+        emergence_ddc=emergence,
+        spike_day=spike,
         corn_ahead_sd=ahead,
-        rate=1.0 + params.corn.rate_cv * draws.rate_z,
+        rate=rate,
         shift_ddc=params.clock.field_sd_ddc * draws.field_z,
-        survival=np.divide(living, load, out=np.ones_like(load), where=load > 0),
-        larvae_per_100=params.larvae_per_flight * living,
+        survival=np.divide(eggs.sum(axis=1), load, out=np.ones_like(load), where=load > 0),
+        larvae_per_100=params.larvae_per_flight * eggs.sum(axis=1),
         draws=draws,
     )
 
@@ -165,20 +179,45 @@ def _used(eggs: Array) -> Index:
     return np.flatnonzero(eggs.sum(axis=0) > 0)
 
 
-def _emergence(inputs: Inputs, params: Params, heat: CellHeat, units: Index) -> tuple[Array, Array, Array]:
-    normal = heat.corn.mean(axis=0)
+def _eggs(inputs: Inputs, params: Params, units: Index, spike: Array) -> tuple[Array, Array]:
+    """Eggs that leave larvae by night (unit, night), and all eggs laid (unit,)."""
+    nights = inputs.cover.shape[1]
+    median = np.median(spike, axis=1)  # over members too: which past year comes first must not matter
+    emerged = np.where(np.isfinite(median), median, np.nan)
+    survival = survival_by_night(
+        inputs.green_end[units],
+        planted=inputs.planted[units],
+        emergence=emerged,
+        nights=nights,
+        params=params.survival,
+    )
+    # Corn that is up draws a little by itself, however black the ground was.
+    up = np.arange(nights)[None, :] >= np.where(np.isnan(emerged), np.inf, emerged)[:, None]
+    cover = np.where(up, np.maximum(inputs.cover[units], params.clean_cover), inputs.cover[units])
+    laid = laying_by_night(inputs.arrived[units], mean_delay_nights=params.laying_delay_nights) * cover
+    return laid * survival, laid.sum(axis=1)
+
+
+def _emergence(
+    inputs: Inputs, params: Params, heat: CellHeat, units: Index, draws: Draws, rate: Array
+) -> tuple[Array, Array]:
+    """Emergence total by unit and draw, and by how many standard deviations the corn seen is ahead of the planting."""
+    total = heat.corn[draws.member]  # (draw, day)
     planted = inputs.planted[units]
     day = np.where(np.isnan(planted), 0, planted).astype(np.int64)
-    total = np.where(np.isnan(planted), np.nan, normal[day])
-    mine = np.isin(inputs.seen_unit, units)
+    told = np.where(np.isnan(planted)[:, None], np.nan, total[:, day].T + params.corn.emergence_ddc)
+    # A look before the planting was a look at other corn.
+    mine = np.isin(inputs.seen_unit, units) & ~(inputs.seen_day < inputs.planted[inputs.seen_unit])
     place = np.searchsorted(units, inputs.seen_unit[mine])
-    seen_day = inputs.seen_day[mine]
-    at_noon = (normal[seen_day] + np.where(seen_day > 0, normal[np.maximum(seen_day - 1, 0)], 0.0)) / 2.0
-    mean, sd = corn.seen_as_total(at_noon, inputs.seen_collars[mine], params.corn)
-    both = corn.believed_emergence(total, place, mean, sd, params.corn)
-    seen_mean, seen_sd = corn.believed_emergence(np.full_like(total, np.nan), place, mean, sd, params.corn)
-    expected = total + params.corn.emergence_ddc
-    return *both, (expected - seen_mean) / np.hypot(seen_sd, params.corn.field_sd_ddc)
+    seen_day, typed = inputs.seen_day[mine], inputs.seen_collars[mine]
+    noon = (total[:, seen_day] + np.where(seen_day > 0, total[:, np.maximum(seen_day - 1, 0)], 0.0)) / 2.0
+    # A draw whose corn is quick came up later to stand where it was seen: the look holds in every draw.
+    since = corn.heat_to_collars(corn.seen_collars(typed), params.corn)[:, None] / rate[None, :]
+    seen, sd = noon.T - since, corn.seen_sd(typed, params.corn)
+    mean, spread = corn.believed_emergence(told, place, seen, sd, params.corn)
+    alone, alone_sd = corn.believed_emergence(np.full_like(told, np.nan), place, seen, sd, params.corn)
+    ahead = (told - alone).mean(axis=1) / np.hypot(alone_sd, params.corn.field_sd_ddc)
+    return mean + spread[:, None] * draws.emergence_z[None, :], ahead
 
 
 def _assess_cell(inputs: Inputs, params: Params, draws: Draws, c: int, units: Index) -> dict[str, Array]:
@@ -202,7 +241,8 @@ def _assess_cell(inputs: Inputs, params: Params, draws: Draws, c: int, units: In
         "able": _about(stages[..., 2:5].sum(axis=-1)),
         **{name: np.where(none[:, None], np.inf, _three(days[name])) for name in days if name != "emergence_day"},
         "emergence_day": _three(days["emergence_day"]),
-        "still_feeding": np.where(none, 0.0, np.isfinite(days["begins_day"]).mean(axis=1)),
+        "can_begin": np.where(none, 0.0, np.isfinite(days["begins_day"]).mean(axis=1)),
+        "feeding_over": np.where(none, 0.0, _over_first(days).mean(axis=1)),
         "begin_shares": _begin_shares(w, days["begins_day"]),
         "collars": _three(np.where(np.isnan(collars), np.inf, collars)),
         "cut_ahead_per_100": _about(cut),
@@ -217,17 +257,21 @@ def _dates(w: Worked) -> dict[str, Array]:
         wanted = w.brood.heat_when(larvae.ENTRIES.index(entry), share, draws.member, draws.scale_node)
         return larvae.day_reached(w.heat.insect, wanted + w.shift_ddc[None, :], draws.member)
 
-    wanted_corn = np.where(np.isnan(w.emergence_ddc), np.inf, w.emergence_ddc)
-    spike = larvae.day_reached(w.heat.corn, wanted_corn, draws.member)
     able, half, through = reached("instar_4", 0.1), reached("instar_4", 0.5), reached("pupa", 0.9)
-    begins = np.maximum(able, spike)
+    begins = np.maximum(able, w.spike_day)
     return {
         "can_cut_10_day": able,
         "can_cut_half_day": half,
         "through_90_day": through,
         "begins_day": np.where(begins < through, begins, np.inf),
-        "emergence_day": spike,
+        "emergence_day": w.spike_day,
     }
+
+
+def _over_first(days: dict[str, Array]) -> Array:
+    """Draws (unit, draw) in which feeding is over, within the season, before the corn is up."""
+    through = days["through_90_day"]
+    return (np.isfinite(through) & (through <= days["emergence_day"])).astype(np.float64)
 
 
 def _begin_shares(w: Worked, begins: Array) -> Array:

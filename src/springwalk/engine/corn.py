@@ -15,8 +15,8 @@ Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
 V10 = 10.0
-SIGHT_INFLATION = 2.0
-"""What is known from planting is taken this much wider when collars were seen: seen collars win (assumption)."""
+SIGHT_INFLATION = 4.0
+"""What is known from planting is taken this much wider once corn was seen: seen collars win (assumption)."""
 
 
 @dataclass(frozen=True)
@@ -51,38 +51,42 @@ def emerged_share(heat_ddc: ArrayLike, *, emergence_ddc: ArrayLike, params: Corn
     return np.asarray(ndtr(gained / params.plant_sd_ddc))
 
 
-def seen_as_total(heat_ddc: Array, collars: Array, params: CornParams) -> tuple[Array, Array]:
-    """Emergence total told by collars seen at a running total: (mean, standard deviation) arrays in °C·day.
+def seen_collars(collars: Array) -> Array:
+    """Collars meant by what was typed: a whole number n is anywhere from n up to n + 1, taken as n + 0.5; NaN is 0."""
+    whole = np.where(collars == np.floor(collars), collars + 0.5, collars)
+    return np.where(np.isnan(collars), 0.0, whole)
 
-    A whole number of collars n means anywhere from n up to n + 1 and is taken as n + 0.5. NaN collars stand for the
-    spike itself (0 collars gained, known to about a day's heat).
-    """
-    spike = np.isnan(collars)
-    middle = np.where(spike, 0.0, np.where(collars == np.floor(collars), collars + 0.5, collars))
-    since = np.where(
-        middle <= V10, middle * params.collar_ddc, V10 * params.collar_ddc + (middle - V10) * params.late_collar_ddc
-    )
-    sd = np.hypot(params.seen_collar_sd * params.collar_ddc * np.where(spike, 0.5, 1.0), params.rate_cv * since)
-    return heat_ddc - since, sd
+
+def heat_to_collars(collars: Array, params: CornParams) -> Array:
+    """Heat (°C·day) from the spike to a number of collars at the usual rate."""
+    early = np.minimum(collars, V10) * params.collar_ddc
+    return np.asarray(early + np.maximum(collars - V10, 0.0) * params.late_collar_ddc)
+
+
+def seen_sd(collars: Array, params: CornParams) -> Array:
+    """Standard deviation (°C·day) of the emergence told by a look; half as much for the spike itself (NaN)."""
+    return params.seen_collar_sd * params.collar_ddc * np.where(np.isnan(collars), 0.5, 1.0)
 
 
 def believed_emergence(
-    planted_total_ddc: Array, seen_unit: Index, seen_mean_ddc: Array, seen_sd_ddc: Array, params: CornParams
+    planted_ddc: Array, seen_unit: Index, seen_ddc: Array, seen_sd_ddc: Array, params: CornParams
 ) -> tuple[Array, Array]:
-    """Emergence total of each unit (mean, standard deviation; °C·day) from its planting and from what was seen.
+    """Emergence total by unit and draw, and its standard deviation by unit (°C·day).
 
-    ``planted_total_ddc`` (unit,) is the running total on the planting day, NaN where no date is known; the flat
-    ``seen_*`` arrays name their unit. Precision-weighted normal update; with something seen the knowledge from
-    planting is widened by SIGHT_INFLATION. NaN where nothing is known.
+    ``planted_ddc`` (unit, draw) is the total at which the planting alone would emerge, NaN where no date is known;
+    ``seen_ddc`` (look, draw) the total told by each look, ``seen_unit`` and ``seen_sd_ddc`` (look,) whose it is and how
+    well it tells. Precision-weighted normal update; with something seen, what the planting says is widened by
+    SIGHT_INFLATION. NaN where nothing is known.
     """
-    n = len(planted_total_ddc)
-    looked = np.zeros(n, bool)
+    units = len(planted_ddc)
+    looked = np.zeros(units, bool)
     looked[seen_unit] = True
+    known = ~np.isnan(planted_ddc[:, 0])
     prior_sd = params.field_sd_ddc * np.where(looked, SIGHT_INFLATION, 1.0)
-    known = ~np.isnan(planted_total_ddc)
     weight = np.where(known, prior_sd**-2.0, 0.0)
-    total = weight * np.where(known, planted_total_ddc + params.emergence_ddc, 0.0)
+    total = weight[:, None] * np.where(known[:, None], planted_ddc, 0.0)
     np.add.at(weight, seen_unit, seen_sd_ddc**-2.0)
-    np.add.at(total, seen_unit, seen_mean_ddc * seen_sd_ddc**-2.0)
+    np.add.at(total, seen_unit, seen_ddc * seen_sd_ddc[:, None] ** -2.0)
     with np.errstate(invalid="ignore", divide="ignore"):
-        return np.where(weight > 0, total / weight, np.nan), np.where(weight > 0, weight**-0.5, np.nan)
+        mean = np.where(weight[:, None] > 0, total / weight[:, None], np.nan)
+        return mean, np.where(weight > 0, weight**-0.5, np.nan)

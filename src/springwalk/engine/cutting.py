@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.special import bdtrc
 
 Array = NDArray[np.float64]
 
@@ -45,6 +46,13 @@ def share_cut(larvae_per_100: ArrayLike, cut_per_larva: ArrayLike, *, background
     """Share (0–1) of plants cut: 1 − (1 − b)·exp(−λK/100); a plant is cut once."""
     load = np.asarray(larvae_per_100, np.float64) * np.asarray(cut_per_larva, np.float64) / 100.0
     return 1.0 - (1.0 - background) * np.exp(-load)
+
+
+def mistake_odds(cut: int, places: int, background: float) -> float:
+    """Chance (0–1) that miscounts and birds alone give ``cut`` or more cut plants of ``places`` (binomial tail)."""
+    if cut <= 0:
+        return 1.0
+    return float(bdtrc(cut - 1, places, background)) if cut <= places else 0.0
 
 
 def still_to_cut(

@@ -126,7 +126,7 @@ def degree_days(
     if not method.curved:
         raise BadValue("double", method.shape, "only sine and triangle split the day", "leave --double out")
     if next_min_c is None:
-        raise BadValue("next_min", None, "a double method needs the next morning's minimum", "give --next-min")
+        raise BadValue("next_min", "(not given)", "a double method needs the next morning's minimum", "give --next-min")
     evening = np.asarray(next_min_c, np.float64)
     _refuse_swapped(evening, high, name="next_min")
     return 0.5 * _single(low, high, method) + 0.5 * _single(evening, high, method)

@@ -14,7 +14,6 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 EARTH_RADIUS_KM = 6371.0
-SMOOTH_KM = 5.0
 
 
 @dataclass(frozen=True)
@@ -30,6 +29,8 @@ class WeatherParams:
     elevation_band_m: float
     members: int
     spring_warming_c_per_day: float
+    station_reach_km: float
+    station_smooth_km: float
 
 
 def distance_km(lat_a: Array, lon_a: Array, lat_b: Array, lon_b: Array) -> Array:
@@ -50,13 +51,20 @@ def repeated(min_c: Array, max_c: Array, params: WeatherParams) -> Mask:
 
 
 def jumped(values_c: Array, params: WeatherParams) -> Mask:
-    """Days whose extreme lies further than ``jump_suspicious_c`` from both neighbours on the same side."""
+    """Days whose extreme lies further than ``jump_suspicious_c`` from both neighbours on the same side.
+
+    The neighbours are the nearest observed days; the first and the newest day have one only.
+    """
     out = np.zeros(len(values_c), bool)
-    before, here, after = values_c[:-2], values_c[1:-1], values_c[2:]
-    with np.errstate(invalid="ignore"):
-        up = np.minimum(here - before, here - after) > params.jump_suspicious_c
-        down = np.maximum(here - before, here - after) < -params.jump_suspicious_c
-    out[1:-1] = up | down
+    seen = np.flatnonzero(~np.isnan(values_c))
+    if len(seen) < 2:
+        return out
+    step = np.diff(values_c[seen])
+    from_before = np.concatenate([[-step[0]], step])
+    from_after = np.concatenate([-step, [step[-1]]])
+    up = np.minimum(from_before, from_after) > params.jump_suspicious_c
+    down = np.maximum(from_before, from_after) < -params.jump_suspicious_c
+    out[seen] = up | down
     return out
 
 
@@ -89,17 +97,17 @@ def fill_short_gaps(values: Array, params: WeatherParams, *, neighbour: Array | 
 
 
 def station_weights(
-    lat: Array, lon: Array, station_lat: Array, station_lon: Array, *, nearest: int = 3, reach_km: float = 80.0
+    lat: Array, lon: Array, station_lat: Array, station_lon: Array, params: WeatherParams, *, nearest: int = 3
 ) -> Array:
     """Weight of each station for each place, shape (place, station), rows sum to 1.
 
-    Inverse squared distance over the ``nearest`` stations within ``reach_km`` (at least the nearest one), with
-    SMOOTH_KM added so that a station next door does not silence all others.
+    Inverse squared distance over the ``nearest`` stations within ``station_reach_km`` (at least the nearest one), with
+    ``station_smooth_km`` added so that a station next door does not silence all others.
     """
     apart = distance_km(lat[:, None], lon[:, None], station_lat[None, :], station_lon[None, :])
     rank = np.argsort(np.argsort(apart, axis=1, kind="stable"), axis=1, kind="stable")
-    use = (rank == 0) | ((rank < nearest) & (apart <= reach_km))
-    weight = np.where(use, 1.0 / (apart + SMOOTH_KM) ** 2, 0.0)
+    use = (rank == 0) | ((rank < nearest) & (apart <= params.station_reach_km))
+    weight = np.where(use, 1.0 / (apart + params.station_smooth_km) ** 2, 0.0)
     return np.asarray(weight / weight.sum(axis=1, keepdims=True))
 
 
@@ -133,14 +141,15 @@ def continue_season(observed: Array, past: Array, params: WeatherParams) -> Arra
     return np.where(np.isnan(observed)[None, :], past + shift[None, :], observed[None, :])
 
 
-def without_past(observed: Array, params: WeatherParams) -> Array:
+def without_past(observed: Array, params: WeatherParams, *, first_day_of_year: int = 60) -> Array:
     """Members (m, d) where no past year is given: this spring's own last weeks replayed on a steady spring warming.
 
-    A stopgap with an assumed warming (0.18 °C a day until 20 June); its ranges are too narrow and callers say so.
+    A stopgap with an assumed warming (0.18 °C a day until 20 June, day 171 of the year); its ranges are too narrow and
+    callers say so.
     """
     seen = np.flatnonzero(~np.isnan(observed))
     days = np.arange(len(observed), dtype=np.float64)
-    trend = np.minimum(days, 111.0) * params.spring_warming_c_per_day
+    trend = np.minimum(days + first_day_of_year, 171.0) * params.spring_warming_c_per_day
     recent = seen[-min(len(seen), 30) :]
     level = float(np.mean(observed[recent] - trend[recent])) if len(recent) else 0.0
     residual = observed[recent] - trend[recent] - level if len(recent) else np.zeros(1)

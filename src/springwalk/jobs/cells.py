@@ -12,14 +12,16 @@ from numpy.typing import NDArray
 from springwalk.engine import weather
 from springwalk.engine.weather import WeatherParams
 from springwalk.jobs.results import Reason, WeatherBasis
+from springwalk.jobs.rules import Rules
 from springwalk.records import Season, Station
 
 Array = NDArray[np.float64]
 DayRow = tuple[str, float | None, float | None, float | None]
 
-WEIGHT_STEP = 0.2
+WEIGHT_STEP = 0.1
 """Fields whose station weights agree when rounded to this step, in one height band, share a cell."""
 FEW_PAST_YEARS = 10
+Place = tuple[float, float, float | None]
 LEAST_YEAR_SHARE = 0.95
 """A past year with a smaller share of its days is left out."""
 
@@ -54,29 +56,33 @@ def build_cells(
     season: Season,
     stations: Sequence[Station],
     rows: Mapping[str, Sequence[DayRow]],
-    places: Sequence[tuple[float, float, float | None]],
+    places: Sequence[Place],
     *,
     today: date,
     params: WeatherParams,
-) -> Cells | None:
-    """Cells for places (latitude, longitude, elevation m or None) as known on the morning of ``today``.
+    rules: Rules,
+) -> tuple[Cells | None, tuple[Reason, ...]]:
+    """Cells for places (latitude, longitude, elevation m or None) as known on the morning of ``today``, and notes.
 
-    Nothing dated today or later is looked at. None where no station has a day of this season.
+    Nothing dated today or later is looked at. No cells where no station has a believable day of this season.
     """
     days = season_days(season)
-    series = [_series(season, s, rows.get(s.id, ()), days, today, params) for s in stations]
-    series = [s for s in series if not np.isnan(s.seen[0]).all()]
+    every = [_series(season, s, rows.get(s.id, ()), days, today, params) for s in stations]
+    every = _filled(every, params)
+    notes = [note for s in every for note in s.notes]
+    series = [s for s in every if not np.isnan(s.seen[0] + s.seen[1]).all()]
     if not series or not places:
-        return None
-    at = _place_weights(places, series)
+        return None, tuple(notes)
+    at = _place_weights(places, series, params)
     count, cell = _keys(places, at, params)
     weights, lapse = _cell_weights(places, at, cell, count, series, params)
     seen = [weather.cell_series(np.array([s.seen[k] for s in series]), weights, lapse) for k in (0, 1)]
-    continued = [_continued(series, seen, weights, c, params) for c in range(count)]
+    continued = [_continued(season, series, seen, weights, c, params) for c in range(count)]
     members = min(len(m[0]) for m in continued)
     lows, highs = (np.array([m[k][:members] for m in continued]) for k in (0, 1))
-    basis, notes = _basis(series, seen, days, members=members)
-    return Cells(lows, highs, cell, basis, notes)
+    basis, more = _basis(series, seen, days, cell, members=members, today=today, rules=rules)
+    notes += [*more, *_far(places, series, rules)]
+    return Cells(lows, highs, cell, basis, tuple(notes)), tuple(notes)
 
 
 def _series(
@@ -115,7 +121,32 @@ def _screened(
             facts = {"station": station.name or station.id, "from": where[0], "to": where[-1], "days": len(where)}
             notes.append(Reason(code=f"weather_{why}", facts=facts))
             low[mask], high[mask] = np.nan, np.nan
-    return (weather.fill_short_gaps(low, params), weather.fill_short_gaps(high, params)), tuple(notes)
+    return (low, high), tuple(notes)
+
+
+def _filled(series: list[StationSeries], params: WeatherParams) -> list[StationSeries]:
+    """Short gaps filled from the mean of the other stations, else straight across, and said."""
+    out = []
+    for s in series:
+        others = [o.seen for o in series if o is not s and not np.isnan(o.seen[0]).all()]
+        parts = []
+        for k in (0, 1):
+            beside = _mean_seen([o[k] for o in others]) if others else None
+            parts.append(weather.fill_short_gaps(s.seen[k], params, neighbour=beside))
+        low, high = weather.order_extremes(parts[0], parts[1])
+        gained = int((np.isnan(s.seen[0] + s.seen[1]) & ~np.isnan(low + high)).sum())
+        facts = {"station": s.station.name or s.station.id, "days": gained}
+        notes = (*s.notes, *((Reason(code="weather_filled", facts=facts),) if gained else ()))
+        out.append(StationSeries(s.station, (low, high), s.past, notes))
+    return out
+
+
+def _mean_seen(values: list[Array]) -> Array:
+    """Mean over stations of the days any of them reported; NaN where none did."""
+    stack = np.array(values)
+    count = (~np.isnan(stack)).sum(axis=0)
+    total = np.where(np.isnan(stack), 0.0, stack).sum(axis=0)
+    return np.asarray(np.divide(total, count, out=np.full(stack.shape[1], np.nan), where=count > 0))
 
 
 def _complete(values: Array) -> Array:
@@ -124,9 +155,7 @@ def _complete(values: Array) -> Array:
     return np.interp(np.arange(len(values)), seen, values[seen])
 
 
-def _keys(
-    places: Sequence[tuple[float, float, float | None]], weights: Array, params: WeatherParams
-) -> tuple[int, NDArray[np.int64]]:
+def _keys(places: Sequence[Place], weights: Array, params: WeatherParams) -> tuple[int, NDArray[np.int64]]:
     """(number of cells, cell of each place): alike in station weights and height band."""
     steps = np.round(weights / WEIGHT_STEP).astype(int).tolist()
     bands = [None if height is None else int(height // params.elevation_band_m) for _, _, height in places]
@@ -135,14 +164,14 @@ def _keys(
     return len(keys), np.array(cell, np.int64)
 
 
-def _place_weights(places: Sequence[tuple[float, float, float | None]], series: list[StationSeries]) -> Array:
+def _place_weights(places: Sequence[Place], series: list[StationSeries], params: WeatherParams) -> Array:
     lat, lon = (np.array([p[k] for p in places], float) for k in (0, 1))
     at_lat, at_lon = np.array([s.station.latitude for s in series]), np.array([s.station.longitude for s in series])
-    return weather.station_weights(lat, lon, at_lat, at_lon)
+    return weather.station_weights(lat, lon, at_lat, at_lon, params)
 
 
 def _cell_weights(
-    places: Sequence[tuple[float, float, float | None]], weights: Array, cell: NDArray[np.int64], cells: int,
+    places: Sequence[Place], weights: Array, cell: NDArray[np.int64], cells: int,
     series: list[StationSeries], params: WeatherParams,
 ) -> tuple[Array, Array]:  # fmt: skip
     """Station weights (cell, station), the mean of its fields', and what height adds to each station there (°C)."""
@@ -158,7 +187,7 @@ def _cell_weights(
 
 
 def _continued(
-    series: list[StationSeries], seen: list[Array], weights: Array, c: int, params: WeatherParams
+    season: Season, series: list[StationSeries], seen: list[Array], weights: Array, c: int, params: WeatherParams
 ) -> tuple[Array, Array]:
     """Members of one cell: past years of its best station moved to the cell, else this spring's own last weeks."""
     told = [(len(s.past[0]) > 0, weights[c, k], k) for k, s in enumerate(series)]
@@ -167,7 +196,8 @@ def _continued(
     for part in (0, 1):
         here = seen[part][c]
         if not has_past:
-            out.append(weather.without_past(here, params))
+            start = season.begins.timetuple().tm_yday
+            out.append(weather.without_past(here, params, first_day_of_year=start))
             continue
         moved = np.nanmean(here - series[k].seen[part]) if np.any(~np.isnan(here - series[k].seen[part])) else 0.0
         past = series[k].past[part][-params.members :] + moved
@@ -176,15 +206,27 @@ def _continued(
 
 
 def _basis(
-    series: list[StationSeries], seen: list[Array], days: list[date], *, members: int
-) -> tuple[WeatherBasis, tuple[Reason, ...]]:
-    known = ~np.isnan(seen[0] + seen[1]).all(axis=0)
-    last = int(np.flatnonzero(known)[-1])
-    notes = [note for s in series for note in s.notes]
-    missing = []
-    for first, end in weather.gaps(np.where(known, 0.0, np.nan)):
-        facts = {"station": "every station", "from": days[first], "to": days[end], "days": end - first + 1}
+    series: list[StationSeries], seen: list[Array], days: list[date], cell: NDArray[np.int64],
+    *, members: int, today: date, rules: Rules,
+) -> tuple[WeatherBasis, tuple[Reason, ...]]:  # fmt: skip
+    """What the heat rests on; gaps and stale weather are looked for in every cell and said with its fields."""
+    known = ~np.isnan(seen[0] + seen[1])
+    last = [int(np.flatnonzero(row)[-1]) for row in known]
+    notes, missing = [], []
+    holes: dict[tuple[int, int], int] = {}
+    for c, row in enumerate(known):
+        begin = int(np.flatnonzero(row)[0])
+        leading = [(0, begin - 1)] if begin else []
+        for hole in [*leading, *weather.gaps(np.where(row, 0.0, np.nan))]:
+            holes[hole] = holes.get(hole, 0) + int((cell == c).sum())
+    for (first, end), fields in sorted(holes.items()):
+        facts = {"fields": fields, "from": days[first], "to": days[end], "days": end - first + 1}
         missing.append(Reason(code="weather_gap", facts=facts))
+    stale = [c for c in range(len(last)) if (today - days[last[c]]).days > rules.old_weather]
+    if stale:
+        oldest = min(days[last[c]] for c in stale)
+        facts = {"date": oldest, "days": (today - oldest).days, "fields": int(np.isin(cell, stale).sum())}
+        notes.append(Reason(code="weather_old", facts=facts))
     years = max(len(s.past[0]) for s in series)
     if years == 0:
         notes.append(Reason(code="no_past_years"))
@@ -193,9 +235,20 @@ def _basis(
     basis = WeatherBasis(
         stations=tuple(s.station.name or s.station.id for s in series),
         attribution=tuple(dict.fromkeys(s.station.attribution for s in series if s.station.attribution)),
-        observed_to=days[last],
+        observed_to=days[min(last)],
         members=members,
-        members_from="past years" if years else "this spring's own last weeks",
+        members_from=f"{members} past years" if years else "this spring's own last weeks",
         gaps=tuple(missing),
     )
-    return basis, tuple(notes + missing)
+    return basis, (*notes, *missing)
+
+
+def _far(places: Sequence[Place], series: list[StationSeries], rules: Rules) -> list[Reason]:
+    """Fields whose nearest station is far off."""
+    lat, lon = (np.array([p[k] for p in places], float) for k in (0, 1))
+    at_lat, at_lon = np.array([s.station.latitude for s in series]), np.array([s.station.longitude for s in series])
+    nearest = weather.distance_km(lat[:, None], lon[:, None], at_lat[None, :], at_lon[None, :]).min(axis=1)
+    far = nearest > rules.station_far
+    if not far.any():
+        return []
+    return [Reason(code="station_far", facts={"fields": int(far.sum()), "km": float(nearest[far].max())})]

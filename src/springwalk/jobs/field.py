@@ -8,11 +8,11 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from springwalk.engine.assess import Inputs, assess
+from springwalk.engine.assess import Inputs
 from springwalk.engine.series import UnitSeries, unit_series
 from springwalk.errors import NotFound
 from springwalk.jobs.results import FieldPage, Reason, Row, Series
-from springwalk.jobs.sheet import basis_of, local_date, rows_of, rule_key, summary
+from springwalk.jobs.sheet import answers_of, basis_of, local_date, rows_of, rule_key, summary
 from springwalk.jobs.snapshot import Snapshot, Unit, season_of, snapshot
 from springwalk.jobs.sources import used_numbers
 from springwalk.records import Event, Walk
@@ -34,8 +34,7 @@ def field_of(snap: Snapshot, field_id: str) -> FieldPage:
         near = difflib.get_close_matches(field_id, ids, 1)
         todo = f"did you mean {near[0]}" if near else "see the ids with: springwalk sheet --json"
         raise NotFound("field", field_id, "no such field in this store", todo)
-    answer = assess(snap.inputs, snap.settings.engine) if snap.inputs is not None else None
-    row = next(r for r in rows_of(snap, answer) if r.field == field_id)
+    row = next(r for r in rows_of(snap, answers_of(snap)) if r.field == field_id)
     walks = snap.walks.get(field_id, ())
     return FieldPage(
         sheet_today=snap.today, season=snap.season.name, row=row, series=_series(snap, row, walks),
@@ -63,7 +62,9 @@ def _series(snap: Snapshot, row: Row, walks: tuple[Walk, ...]) -> Series | None:
         days=days, moths_per_night=_tuple(moths), significant=tuple(bool(s) for s in significant),
         shares={name: _tuple(got.stages[:, i]) for i, name in enumerate(
             ("egg", "instars 1–3", "instar 4", "instar 5", "instar 6", "pupa"))},
-        **_bands(got), seen_collars=tuple((w.walked, w.collars) for w in walks if w.collars is not None),
+        **_bands(got), seen_collars=tuple(
+            (w.walked, w.collars) for w in walks if w.collars is not None and w.staging == "collars"
+        ),
         seen_cut=tuple((w.walked, 100.0 * s.fresh_cut / s.places) for w in walks if (s := summary(w)).places),
     )  # fmt: skip
 
@@ -109,6 +110,6 @@ def _moths(snap: Snapshot, row: Row) -> tuple[Array, NDArray[np.bool_]]:
         return np.zeros(nights), np.zeros(nights, bool)
     trap = snap.flights.traps[int(np.argmax(snap.flights.say[place]))]
     significant = np.zeros(nights, bool)
-    for night in trap.significant:
-        significant[max(0, night - (trap.rule.nights if trap.rule else 1) + 1) : night + 1] = True
+    for flight in trap.flights:
+        significant[flight.first : flight.last + 1] = True
     return trap.moths, significant

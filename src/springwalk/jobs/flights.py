@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwalk.engine import arrivals
-from springwalk.engine.arrivals import CaptureRule, Reading
+from springwalk.engine.arrivals import CaptureRule, Flight, Reading
 from springwalk.engine.weather import distance_km
 from springwalk.jobs.params import Settings, capture_rule
 from springwalk.jobs.results import Reason
@@ -19,23 +19,21 @@ from springwalk.records import Catch, Field, Season, Trap
 
 Array = NDArray[np.float64]
 
-CAPTURE_SAY = 0.15
-"""A capture is named for a field where its trap has at least this share of the say (assumption)."""
-
 
 @dataclass(frozen=True)
 class TrapSeason:
-    """One trap so far: moths by night, those of readings the rule can read, the nights it was met, and the rule."""
+    """One trap so far: moths by night, arrivals in significant flights, its flights, and its rule."""
 
     trap: Trap
     moths: Array
     readable: Array
-    significant: tuple[int, ...]
+    arrived: Array
+    flights: tuple[Flight, ...]
     rule: CaptureRule | None
     last_read: date | None
 
     def window_moths(self, night: int) -> float:
-        """Moths within the rule's nights up to a night."""
+        """Moths of readings the rule can read, within its nights up to a night."""
         back = self.rule.nights if self.rule else 1
         return float(self.readable[max(0, night - back + 1) : night + 1].sum())
 
@@ -48,14 +46,16 @@ class Flights:
     say: Array
     traps: tuple[TrapSeason, ...]
     notes: tuple[Reason, ...]
+    least_say: float
 
     def captures(self, field: int) -> list[tuple[TrapSeason, int]]:
-        """(trap, night) of significant captures that count for a field, earliest first."""
+        """(trap, night the rule was first met) of flights that count for a field, earliest first."""
+        loudest = self.say[field].max(initial=0.0)
         found = [
-            (self.traps[t], night)
-            for t in range(len(self.traps))
-            if self.say[field, t] >= CAPTURE_SAY
-            for night in self.traps[t].significant
+            (trap, flight.met)
+            for t, trap in enumerate(self.traps)
+            if self.say[field, t] >= self.least_say * loudest and self.say[field, t] > 0
+            for flight in trap.flights
         ]
         return sorted(found, key=lambda item: (item[1], item[0].trap.id))
 
@@ -81,40 +81,34 @@ def read_flights(
     for catch in sorted(catches, key=lambda c: c.read):
         if catch.read <= today:
             known[catch.trap].append(catch)
-    read = [_trap_season(season, trap, known[trap.id], nights) for trap in sorted(traps, key=lambda t: t.id)]
-    notes = tuple(note for trap in read for note in _notes(trap, known[trap.trap.id]))
+    ordered = sorted(traps, key=lambda t: t.id)
+    read = [_trap_season(season, trap, known[trap.id], nights, settings) for trap in ordered]
+    notes = [note for trap in read for note in _notes(trap, known[trap.trap.id])]
+    notes += _before_season(season, catches)
     used = [t for t in read if t.last_read is not None]
+    least = settings.rules.capture_say
     if not used or not fields:
         empty = np.zeros((len(fields), nights))
-        return Flights(empty, np.zeros((len(fields), 0)), (), (Reason(code="no_traps"),) if not used else notes)
-    say = _say(fields, used, settings.trap_reach_km)
-    strength = _strengths(used)
-    arrived = arrivals.arrivals(np.array([t.moths for t in used]), strength, say)
-    return Flights(arrived, say, tuple(used), notes)
+        return Flights(empty, np.zeros((len(fields), 0)), (), (*notes, Reason(code="no_traps")), least)
+    say, apart = _say(fields, used, settings)
+    notes += _far(apart, settings)
+    by_trap = np.array([t.arrived for t in used])
+    return Flights(arrivals.arrivals(by_trap, say), say, tuple(used), tuple(notes), least)
 
 
-def _strengths(traps: Sequence[TrapSeason]) -> Array:
-    """Each trap's season in significant flights.
-
-    A kind without a published rule tells when moths came, not how many: it takes the mean of the traps with a rule,
-    or one flight where there is none (assumption; the sheet names the trap).
-    """
-    ruled = [arrivals.flight_strength(t.moths, t.significant, t.rule) for t in traps if t.rule]
-    usual = float(np.mean(ruled)) if ruled else 1.0
-    own = iter(ruled)
-    return np.array([next(own) if t.rule else usual * float(t.moths.any()) for t in traps])
-
-
-def _trap_season(season: Season, trap: Trap, catches: Sequence[Catch], nights: int) -> TrapSeason:
+def _trap_season(season: Season, trap: Trap, catches: Sequence[Catch], nights: int, settings: Settings) -> TrapSeason:
     first = season.begins
     readings = [
         Reading((c.since - first).days, (c.read - first).days - 1, float(c.moths)) for c in catches if c.read > c.since
     ]
     rule = capture_rule(trap.trap_kind, key=season.capture_rule, state=season.state)
-    met = arrivals.significant_nights(readings, rule, nights) if rule else []
+    found = arrivals.flights(readings, rule, nights) if rule else []
     moths = arrivals.moths_by_night(readings, nights)
     readable = arrivals.moths_by_night([r for r in readings if rule and r.nights <= rule.nights], nights)
-    return TrapSeason(trap, moths, readable, tuple(met), rule, catches[-1].read if catches else None)
+    # A kind without a published rule tells when moths came; how many is an assumption, and the sheet names the trap.
+    unit, window = (rule.moths, rule.nights) if rule else (settings.rules.unruled_moths, 2)
+    arrived = arrivals.trap_arrivals(moths, found, unit, window)
+    return TrapSeason(trap, moths, readable, arrived, tuple(found), rule, catches[-1].read if catches else None)
 
 
 def _notes(trap: TrapSeason, catches: Sequence[Catch]) -> list[Reason]:
@@ -129,13 +123,33 @@ def _notes(trap: TrapSeason, catches: Sequence[Catch]) -> list[Reason]:
     return out
 
 
-def _say(fields: Sequence[Field], traps: Sequence[TrapSeason], reach_km: float) -> Array:
-    """Share of the say of each trap at each field: fades by e over ``reach_km``; rows sum to 1."""
+def _before_season(season: Season, catches: Sequence[Catch]) -> list[Reason]:
+    early = [c for c in catches if c.since < season.begins and c.moths]
+    if not early:
+        return []
+    facts = {"moths": sum(c.moths for c in early), "date": season.begins}
+    return [Reason(code="moths_before_season", facts=facts)]
+
+
+def _say(fields: Sequence[Field], traps: Sequence[TrapSeason], settings: Settings) -> tuple[Array, Array]:
+    """Share of the say of each trap at each field, and the distance (km) of each field's nearest trap.
+
+    Fades by e over ``trap_reach_km`` beyond the nearest trap; a trap too far off says nothing. Rows sum to 1 or 0.
+    """
     at = np.array([(f.latitude, f.longitude) for f in fields])
     to = np.array([(t.trap.latitude, t.trap.longitude) for t in traps])
     apart = distance_km(at[:, :1], at[:, 1:], to[None, :, 0], to[None, :, 1])
-    near = np.exp(-(apart - apart.min(axis=1, keepdims=True)) / reach_km)
-    return np.asarray(near / near.sum(axis=1, keepdims=True))
+    nearest = apart.min(axis=1, keepdims=True)
+    near = np.exp(-(apart - nearest) / settings.trap_reach_km) * (apart <= settings.rules.trap_useless)
+    total = near.sum(axis=1, keepdims=True)
+    return np.divide(near, total, out=np.zeros_like(near), where=total > 0), nearest[:, 0]
+
+
+def _far(nearest_km: Array, settings: Settings) -> list[Reason]:
+    far = nearest_km > settings.rules.trap_far
+    if not far.any():
+        return []
+    return [Reason(code="trap_far", facts={"fields": int(far.sum()), "km": float(nearest_km[far].max())})]
 
 
 def night_of(season: Season, night: int) -> date:

@@ -49,19 +49,23 @@ class Ground:
         return [((day - first_day).days, draw[cover]) for day, cover in self.changes], draw[self.before]
 
 
-def ground_of(events: Iterable[Event], *, planting: str | None, zone: str | None) -> Ground:
+ORDER = ("weeds seen", "cover killed", "tilled", "emerged")
+"""On one day: what was seen, then what was done to it; tilled ground is tilled whatever was sprayed that day."""
+
+
+def ground_of(
+    events: Iterable[Event], *, planting: str | None, zone: str | None, planted: date | None = None
+) -> Ground:
     """The ground of one part (planting × zone) from the field's events; an event names a part or the whole field."""
     mine = [e for e in events if e.zone in (None, zone) and e.planting in (None, planting)]
     changes: list[tuple[date, str]] = []
     before = NOT_TOLD
-    # On one day: seen first, then done; what is said of a part goes over what is said of the field.
-    order = sorted(mine, key=lambda e: (e.date, e.what != "weeds seen", e.zone is not None, e.planting is not None))
-    for event in order:
+    for event in sorted(mine, key=lambda e: (e.date, ORDER.index(e.what), e.zone is not None, e.planting is not None)):
         cover = _after(event)
         if cover is None:
             continue
-        if not changes and before == NOT_TOLD:
-            before = _before(event)
+        if not changes:
+            before = _before(event, planted)
         changes.append((event.date, cover))
     return Ground(before, tuple(changes))
 
@@ -74,8 +78,13 @@ def _after(event: Event) -> str | None:
     return event.cover  # weeds seen, or what stood beside the corn at the spike; None says nothing
 
 
-def _before(event: Event) -> str:
-    """What must have stood before the first event: weeds seen were there before; what was killed was green."""
-    if event.what == "weeds seen" and event.cover:
-        return event.cover
-    return "dense" if event.what == "cover killed" else NOT_TOLD
+def _before(event: Event, planted: date | None) -> str:
+    """What must have stood before the first event.
+
+    Green seen before planting was there before: winter annuals grew in fall. What was killed was green. Bare ground
+    seen, tillage, or weeds that came with the corn say nothing of what stood before.
+    """
+    if event.what == "cover killed":
+        return "dense"
+    green = event.what == "weeds seen" and event.cover in GREEN
+    return event.cover if green and event.cover and (planted is None or event.date <= planted) else NOT_TOLD

@@ -14,11 +14,16 @@ from springwalk.engine.heat import NAMED, Method
 from springwalk.engine.larvae import ENTRIES, Clock
 from springwalk.engine.weather import WeatherParams
 from springwalk.errors import BadValue
+from springwalk.jobs.rules import Rules, rules
 from springwalk.tables import number, rows
 from springwalk.units import DDF_PER_DDC
 
 DEFAULT_RULE = {"wing": "wing-8-in-2", "cone": "cone-17-in-1"}
 """Where the state has no rule of its own: the lower published one, so that no flight is missed (assumption)."""
+STATES = {
+    "IL": "Illinois", "IN": "Indiana", "IA": "Iowa", "MI": "Michigan", "MN": "Minnesota", "MO": "Missouri",
+    "PA": "Pennsylvania", "WI": "Wisconsin",
+}  # fmt: skip
 SPAN_METHODS = ("86/50", "sine", "average")
 """Methods whose dates are shown side by side: the ones that services are known to use."""
 
@@ -34,6 +39,7 @@ class Settings:
     walk_lead_days: int
     trap_reach_km: float
     background: float
+    rules: Rules
 
     @property
     def digest(self) -> str:
@@ -66,7 +72,10 @@ def load(heat_method: str = "sine") -> Settings:
         corn=_corn(),
         cutting=_cutting(),
         survival=SurvivalParams(
-            cover["dead_days_before_emergence"], cover["dead_survival"], cover["safe_days_before_planting"]
+            cover["dead_days_before_emergence"],
+            cover["dead_survival"],
+            cover["safe_days_before_planting"],
+            cover["survival_ramp"],
         ),
         insect_heat=insect_method(heat_method),
         laying_delay_nights=_n("cutworm_clock", "laying_delay_mean"),
@@ -81,6 +90,7 @@ def load(heat_method: str = "sine") -> Settings:
         walk_lead_days=int(_n("cutworm_clock", "walk_lead")),
         trap_reach_km=_n("weather_model", "trap_reach"),
         background=_n("cutting", "background"),
+        rules=rules(),
     )
 
 
@@ -130,6 +140,8 @@ def _weather() -> WeatherParams:
         elevation_band_m=_n(t, "elevation_band"),
         members=int(_n(t, "members")),
         spring_warming_c_per_day=_n(t, "spring_warming"),
+        station_reach_km=_n(t, "station_reach"),
+        station_smooth_km=_n(t, "station_smooth"),
     )
 
 
@@ -138,6 +150,7 @@ def capture_rule(trap_kind: str, *, key: str = "", state: str = "") -> CaptureRu
 
     None where no rule is published for the kind (bucket and other traps).
     """
+    state = STATES.get(state.upper(), state)
     mine = [row for row in rows("capture_rules") if row["trap_kind"] == trap_kind]
     chosen = (
         [row for row in mine if row["key"] == key]

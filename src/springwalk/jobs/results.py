@@ -91,6 +91,10 @@ class Part(Result):
     cutting_begins: DateRange | None
     feeding_over_odds: float | None = None
     """Chance (0–1) that 90 % of the brood is through feeding before this corn is up."""
+    begins_by_method: dict[str, date | None] = {}
+    """Median date cutting begins if heat were counted by each method."""
+    able_instar: str | None = None
+    """The instar most of the larvae that can cut are in this morning."""
     begin_instar: str | None
     """The instar most of the able larvae are in on the median date cutting begins."""
     emergence: DateRange | None
@@ -100,7 +104,6 @@ class Part(Result):
     """The corn seen is more than three standard deviations from what the planting date says."""
     cut_next_7_per_100: Range | None
     first_look: date | None
-    come_back: date | None
     reasons: tuple[Reason, ...] = ()
 
 
@@ -115,7 +118,13 @@ class LastWalk(Result):
     leaf_fed: int
     larvae: int
     larvae_mm: tuple[float, ...] = ()
+    largest_instar: int | None = None
+    looked_places: int = 0
+    """Places looked at because it was worst there: kept apart from the count."""
+    looked_fresh_cut: int = 0
     collars: float | None
+    staged: str = ""
+    """What was typed where the stage was not told in collars: it is shown, not used."""
 
 
 class Row(Result):

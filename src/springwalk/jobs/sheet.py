@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from datetime import date, datetime
 from itertools import groupby
 from zoneinfo import ZoneInfo
 
 from springwalk.engine import ENGINE_VERSION
-from springwalk.engine.assess import Assessed, assess
+from springwalk.engine.assess import assess, begins_by
+from springwalk.engine.heat import NAMED
 from springwalk.jobs.captures import RuleDates, rule_dates
-from springwalk.jobs.params import capture_rule
-from springwalk.jobs.parts import part_of
+from springwalk.jobs.params import SPAN_METHODS, capture_rule
+from springwalk.jobs.parts import Answers, part_of
 from springwalk.jobs.results import LastWalk, Part, Range, Reason, Row, Sheet, WeatherBasis
 from springwalk.jobs.snapshot import Snapshot, season_of, snapshot
-from springwalk.jobs.triage import judge
+from springwalk.jobs.triage import Morning, Verdict, judge
 from springwalk.records import Season, Walk
 from springwalk.store import Store
-
-OLD_WEATHER_DAYS = 3
 
 
 def sheet(store: Store, today: date | None = None) -> Sheet:
@@ -36,8 +36,7 @@ def local_date(season: Season) -> date:
 
 def sheet_of(snap: Snapshot, *, today_given: bool = True) -> Sheet:
     """The sheet of a snapshot: pure, the same snapshot gives the same sheet."""
-    answer = assess(snap.inputs, snap.settings.engine) if snap.inputs is not None else None
-    rows = rows_of(snap, answer)
+    rows = rows_of(snap, answers_of(snap))
     return Sheet(
         season=snap.season.name, year=snap.season.year, today=snap.today, today_given=today_given,
         rows=tuple(sorted((r for r in rows if r.walk_today), key=_order)),
@@ -47,32 +46,44 @@ def sheet_of(snap: Snapshot, *, today_given: bool = True) -> Sheet:
     )  # fmt: skip
 
 
-def rows_of(snap: Snapshot, answer: Assessed | None) -> list[Row]:
+def answers_of(snap: Snapshot) -> Answers | None:
+    """The engine's answers for every unit; None without weather."""
+    if snap.inputs is None:
+        return None
+    params = snap.settings.engine
+    others = {name: NAMED[name] for name in SPAN_METHODS}
+    return Answers(assess(snap.inputs, params), {n: begins_by(snap.inputs, params, m) for n, m in others.items()})
+
+
+def rows_of(snap: Snapshot, answers: Answers | None) -> list[Row]:
     """One row per field, in the order of the snapshot's fields."""
     dates = rule_dates(snap)
     place = {field.id: k for k, field in enumerate(snap.fields)}
     numbered = enumerate(snap.units)
     return [
-        _row(snap, answer, place[field_id], [k for k, _ in group], dates)
+        _row(snap, answers, place[field_id], [k for k, _ in group], dates)
         for field_id, group in groupby(numbered, key=lambda item: item[1].field.id)
     ]
 
 
-def _row(snap: Snapshot, answer: Assessed | None, at: int, units: list[int], dates: RuleDates) -> Row:
-    field = snap.fields[at]
+def _row(snap: Snapshot, answers: Answers | None, at: int, units: list[int], dates: RuleDates) -> Row:
+    field, settings = snap.fields[at], snap.settings
     captures = dates.of(int(snap.cells.cell[at]), snap.flights.captures(at)) if snap.cells else ()
-    parts = sorted((part_of(snap, answer, k, captures) for k in units), key=_part_order)
-    last = last_walk(snap.walks.get(field.id, ()))
-    verdict = judge(
-        parts, last, today=snap.today, weather=answer is not None, flight=bool(snap.flights.arrived[at].any())
+    morning = Morning(
+        snap.today, answers is not None, bool(snap.flights.arrived[at].any()), settings.rules, settings.background
     )
+    walks = snap.walks.get(field.id, ())
+    judged = [(part, judge(part, last_walk(walks, part.planting), morning)) for part in
+              (part_of(snap, answers, k, captures) for k in units)]  # fmt: skip
+    judged.sort(key=lambda pair: _part_order(*pair))
+    verdict, parts = judged[0][1], [part for part, _ in judged]
     return Row(
         field=field.id, name=field.name, grower=field.grower, area_ha=field.area_ha, latitude=field.latitude,
-        longitude=field.longitude, walk_today=verdict.walk,
-        seen_cutting=verdict.seen_cutting, cannot_say=verdict.cannot_say, cut_next_7_per_100=parts[0].cut_next_7_per_100,
+        longitude=field.longitude, walk_today=verdict.walk, seen_cutting=verdict.seen_cutting,
+        cannot_say=verdict.cannot_say, cut_next_7_per_100=parts[0].cut_next_7_per_100,
         cut_next_7_whole_field_per_100=_over_parts(parts), lead_part=_part_words(parts),
         why=verdict.why, look_for=verdict.look_for, come_back=verdict.come_back, first_look=parts[0].first_look,
-        captures=captures, last_walk=last, parts=tuple(parts),
+        captures=captures, last_walk=last_walk(walks), parts=tuple(parts),
     )  # fmt: skip
 
 
@@ -87,9 +98,11 @@ def _part_words(parts: list[Part]) -> str:
     return ", ".join(words)
 
 
-def _part_order(part: Part) -> tuple[float, float, str]:
+def _part_order(part: Part, verdict: Verdict) -> tuple[bool, bool, date, float, str]:
+    """The part that decides comes first: cutting seen, to walk today, soonest looked at, most at stake."""
     cut = part.cut_next_7_per_100.mid if part.cut_next_7_per_100 else 0.0
-    return (-cut, -part.egg_load, f"{part.planting}{part.zone}")
+    due = date.min if verdict.walk or verdict.cannot_say else verdict.come_back or date.max
+    return (not verdict.seen_cutting, not verdict.walk, due, -cut, f"{part.planting}{part.zone}")
 
 
 def _order(row: Row) -> tuple[bool, float, float, str]:
@@ -113,19 +126,26 @@ def _over_parts(parts: list[Part]) -> Range | None:
     return Range(**{name: sum(w * getattr(r, name) for w, r in ranges) for name in ("low", "mid", "high")})
 
 
-def last_walk(walks: tuple[Walk, ...]) -> LastWalk | None:
-    """The newest walk as counted; stops where the scout went looking are left out of the counts."""
-    return summary(walks[-1]) if walks else None
+def last_walk(walks: tuple[Walk, ...], planting: str | None = None) -> LastWalk | None:
+    """The newest walk as counted, of those that speak of a planting (all of them for None)."""
+    mine = [w for w in walks if planting is None or w.planting in (None, planting)]
+    return summary(mine[-1]) if mine else None
 
 
 def summary(walk: Walk) -> LastWalk:
-    """A walk's totals over its counted stops."""
+    """A walk's totals over its counted stops; stops where the scout went looking are kept apart."""
     counted = [s for s in walk.stops if s.counted]
+    looked = [s for s in walk.stops if not s.counted]
+    instars = [x.instar for x in walk.larvae if x.instar is not None]
+    plain = walk.staging == "collars"
     return LastWalk(
         walked=walk.walked, person=walk.person, places=sum(s.places for s in counted),
         fresh_cut=sum(s.fresh_cut for s in counted), old_cut=sum(s.old_cut for s in counted),
-        leaf_fed=sum(s.leaf_fed for s in counted), larvae=len(walk.larvae),
-        larvae_mm=tuple(sorted(x.length_mm for x in walk.larvae if x.length_mm is not None)), collars=walk.collars,
+        leaf_fed=sum(s.leaf_fed for s in counted), looked_places=sum(s.places for s in looked),
+        looked_fresh_cut=sum(s.fresh_cut for s in looked), larvae=len(walk.larvae),
+        larvae_mm=tuple(sorted(x.length_mm for x in walk.larvae if x.length_mm is not None)),
+        largest_instar=max(instars, default=None), collars=walk.collars if plain else None,
+        staged="" if plain or walk.collars is None else f"{walk.collars:g} by {walk.staging}",
     )  # fmt: skip
 
 
@@ -146,14 +166,24 @@ def _notes(snap: Snapshot, rows: list[Row]) -> tuple[Reason, ...]:
     notes = [Reason(code="order_assumption")] if any(r.walk_today for r in rows) else []
     if snap.flights.caught_to and any(r.captures for r in rows):
         notes.append(Reason(code="caught_so_far", facts={"date": snap.flights.caught_to}))
-    dates = [h.reaches_rule.mid for r in rows for c in r.captures[:1] for h in c.by_method if h.reaches_rule.mid]
-    if dates:
-        notes.append(Reason(code="method_span", facts={"early": min(dates), "late": max(dates)}))
+    notes += _method_span(rows)
+    early = [u.planting.planted for u in snap.units if u.planting and u.planting.planted]
+    if early and min(early) < snap.season.begins:
+        notes.append(Reason(code="planted_before_season", facts={"date": snap.season.begins}))
     if snap.cells:
-        seen = snap.cells.basis.observed_to
-        if seen and (snap.today - seen).days > OLD_WEATHER_DAYS:
-            notes.append(Reason(code="weather_old", facts={"date": seen, "days": (snap.today - seen).days}))
         notes += snap.cells.notes
     elif snap.fields:
-        notes.append(Reason(code="no_weather"))
-    return (*notes, *snap.flights.notes)
+        notes += [*snap.dropped, Reason(code="no_weather")]
+    return (*notes, *snap.flights.notes, *snap.trouble)
+
+
+def _method_span(rows: list[Row]) -> list[Reason]:
+    """How far the ways of counting heat differ, for the capture most fields share."""
+    shared = Counter((c.trap, c.night) for r in rows for c in r.captures[:1])
+    if not shared:
+        return []
+    (trap, night), _ = shared.most_common(1)[0]
+    same = [c for r in rows for c in r.captures[:1] if (c.trap, c.night) == (trap, night)]
+    dates = [h.reaches_rule.mid for c in same for h in c.by_method if h.reaches_rule.mid]
+    facts = {"early": min(dates), "late": max(dates), "night": night} if dates else {}
+    return [Reason(code="method_span", facts=facts)] if dates else []

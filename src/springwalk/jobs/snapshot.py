@@ -16,10 +16,11 @@ from springwalk.jobs.cells import Cells, build_cells
 from springwalk.jobs.flights import Flights, read_flights
 from springwalk.jobs.ground import Ground, ground_of
 from springwalk.jobs.params import Settings, load
+from springwalk.jobs.results import Reason
 from springwalk.records import Catch, Event, Field, Planting, Record, Season, Station, Trap, Walk, Zone
-from springwalk.store import Store
+from springwalk.store import Entry, Reading, Store
 from springwalk.store.days import days as stored_days
-from springwalk.store.entries import heads
+from springwalk.store.entries import conflicts, heads, not_understood
 
 R = TypeVar("R", bound=Record)
 
@@ -49,6 +50,10 @@ class Snapshot:
     cells: Cells | None
     inputs: Inputs | None
     settings: Settings
+    dropped: tuple[Reason, ...] = ()
+    """Why no weather reaches the season, where stations were given."""
+    trouble: tuple[Reason, ...] = ()
+    """What the store holds but can't be used: versions that conflict, entries not understood."""
 
 
 @dataclass(frozen=True)
@@ -83,22 +88,40 @@ def snapshot(store: Store, *, today: date) -> Snapshot:
         kinds = {kind.kind: _records(heads(read, kind.kind)) for kind in (Season, Field, Planting, Zone, Event, Trap,
                                                                           Catch, Walk, Station)}  # fmt: skip
         rows = stored_days(read)
+        trouble = _trouble(read)
     if not kinds[Season.kind]:
         season_of(store)
     season = cast(Season, kinds[Season.kind][-1])
     if not season.begins <= today <= season.ends:
         span = f"{season.begins} to {season.ends}"
         raise OutsideSeason("today", today, f"this store holds the season {span}", "give --today within it")
-    return build(Told(season, kinds), rows, today=today)
+    return build(Told(season, kinds), rows, today=today, trouble=trouble)
 
 
-def _records(entries: Sequence[object]) -> tuple[Record, ...]:
-    found = [getattr(entry, "record", None) for entry in entries]
+def _trouble(read: Reading) -> tuple[Reason, ...]:
+    """Two versions of one thing, and entries that are not understood: said, never used silently."""
+    two = [entries[0] for entries in conflicts(read).values()]
+    odd = not_understood(read)
+    out = []
+    if two:
+        out.append(Reason(code="two_versions", facts={"n": len(two), "kinds": sorted({e.kind for e in two})}))
+    if odd:
+        out.append(Reason(code="not_understood", facts={"n": len(odd), "kinds": sorted({e.kind for e in odd})}))
+    return tuple(out)
+
+
+def _records(entries: Sequence[Entry]) -> tuple[Record, ...]:
+    """Records of heads; of two versions of one thing the newest is used, and the sheet says that there are two."""
+    newest: dict[str, Entry] = {}
+    for entry in sorted(entries, key=lambda e: e.seq):
+        newest.pop(entry.thing, None)
+        newest[entry.thing] = entry
+    found = [entry.record for entry in newest.values()]
     return tuple(record for record in found if record is not None)
 
 
 def build(told: Told, rows: Mapping[str, Sequence[tuple[str, float | None, float | None, float | None]]], *,
-          today: date) -> Snapshot:  # fmt: skip
+          today: date, trouble: tuple[Reason, ...] = ()) -> Snapshot:  # fmt: skip
     """A snapshot from records and station days (date text, min °C, max °C, rain mm), no store needed."""
     season, settings = told.season, load(told.season.heat_method)
     fields = tuple(sorted(told.of(Field), key=lambda f: f.id))
@@ -110,9 +133,11 @@ def build(told: Told, rows: Mapping[str, Sequence[tuple[str, float | None, float
     }
     flights = read_flights(season, told.of(Trap), told.of(Catch), fields, today=today, settings=settings)
     places = [(f.latitude, f.longitude, f.elevation_m) for f in fields]
-    cells = build_cells(season, told.of(Station), rows, places, today=today, params=settings.weather)
+    cells, dropped = build_cells(
+        season, told.of(Station), rows, places, today=today, params=settings.weather, rules=settings.rules
+    )
     inputs = _inputs(season, today, fields, units, walks, events, flights, cells, settings) if cells else None
-    return Snapshot(season, today, fields, units, walks, events, flights, cells, inputs, settings)
+    return Snapshot(season, today, fields, units, walks, events, flights, cells, inputs, settings, dropped, trouble)
 
 
 def _by_field(events: Sequence[Event], today: date) -> dict[str, tuple[Event, ...]]:
@@ -139,7 +164,10 @@ def _units(
         for planting, share in _plantings(field, by_field[field.id], today):
             for zone, area in parts:
                 ground = ground_of(
-                    events.get(field.id, ()), planting=planting.id if planting else None, zone=zone.id if zone else None
+                    events.get(field.id, ()),
+                    planting=planting.id if planting else None,
+                    zone=zone.id if zone else None,
+                    planted=planting.planted if planting else None,
                 )
                 out.append(Unit(field, planting, zone, area * share, ground))
     return tuple(out)

@@ -1,25 +1,13 @@
-"""Walk today or not, and why: rules on one field's assessed parts. No numbers are made here."""
+"""Walk today or not, and why: rules on one assessed part of a field. What was seen goes before what was computed."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from springwalk.engine.cutting import mistake_odds
 from springwalk.jobs.results import LastWalk, Part, Range, Reason
-
-LEAST_CUT_PER_100 = 0.1
-"""Expected cut plants per 100 in the next 7 days below which a field is not walked for cutworm (assumption)."""
-BACK_AFTER_DAYS = 3
-"""Days between looks while larvae can cut (at least every 3 days through four leaves: Nebraska, second hand)."""
-BACK_AFTER_CUTS_DAYS = 1
-"""Days to the next look where fresh cuts or cutting-size larvae were found (flag and return next day: Minnesota)."""
-SEEN_DAYS = 7
-"""A walk older than this no longer puts a field first (assumption)."""
-CUTTING_SIZE_MM = 12.7
-"""Smallest larva that cuts, half an inch (Wisconsin 2014, Tennessee SP290-J)."""
-LAST_COLLAR = 6.0
-TUNNEL_COLLARS = 4.5
+from springwalk.jobs.rules import Rules
 
 
 @dataclass(frozen=True)
@@ -32,136 +20,168 @@ class Verdict:
 
     walk: bool
     why: tuple[Reason, ...]
-    look_for: tuple[Reason, ...]
-    come_back: date | None
+    look_for: tuple[Reason, ...] = ()
+    come_back: date | None = None
     seen_cutting: bool = False
     cannot_say: bool = False
 
 
-def judge(parts: Sequence[Part], last: LastWalk | None, *, today: date, weather: bool, flight: bool) -> Verdict:
-    """The verdict on a field from its parts, the leading one first. What was seen goes before what was computed."""
-    lead = parts[0]
-    seen = _seen(lead, last, today)
-    if _cutting_seen(last, today) and not _past(lead):
+@dataclass(frozen=True)
+class Morning:
+    """What a verdict needs beside the part: the day, whether weather and moths reach the field, and the rules."""
+
+    today: date
+    weather: bool
+    flight: bool
+    rules: Rules
+    background: float
+
+
+def judge(part: Part, last: LastWalk | None, at: Morning) -> Verdict:
+    """The verdict on one part of a field, from its answer and its last walk."""
+    seen = _seen(part, last, at)
+    if cutting_seen(last, at) and not _past(part, at):
         assert last is not None
-        back = max(last.walked + timedelta(days=BACK_AFTER_CUTS_DAYS), today)
-        why = (*seen, *_ground(lead))
-        if back > today:
-            return Verdict(False, why, (), back, seen_cutting=True)
-        return Verdict(True, why, _look_for(lead, today, seen=True), today + timedelta(days=1), seen_cutting=True)
-    if not weather:
-        return Verdict(False, (Reason(code="no_weather"), *seen), (), None, cannot_say=True)
-    blocked = _blocked(lead, last, today=today, flight=flight)
-    if blocked is not None:
-        why, back_on, unknown = blocked
-        return Verdict(False, (*why, *seen), (), back_on, cannot_say=unknown)
-    through = lead.through_90.mid if lead.through_90 else None
-    back = today + timedelta(days=BACK_AFTER_DAYS)
-    come_back = back if through is None or back <= through else None
-    return Verdict(True, (*_ground(lead), *_timing(lead, today), *seen), _look_for(lead, today), come_back)
+        return _follow_up(part, last, seen, at)
+    if not at.weather:
+        return Verdict(False, (Reason(code="no_weather"), *seen), cannot_say=True)
+    settled = _settled(part, at)
+    if settled is not None:
+        return Verdict(False, (*settled, *seen))
+    if part.first_look and at.today < part.first_look:
+        return Verdict(False, (*part.reasons, *_waiting(part), *seen), come_back=part.first_look)
+    if part.emergence is None:
+        return Verdict(False, (*part.reasons, Reason(code="no_planting_date"), *seen), cannot_say=True)
+    due = _due(part, last, at)
+    if due > at.today:
+        assert last is not None
+        facts = {"date": last.walked, "days": (at.today - last.walked).days}
+        why = (*part.reasons, *_timing(part, at), Reason(code="walked_recently", facts=facts), *seen)
+        return Verdict(False, why, come_back=due)
+    back = _next(part, at.today, at)
+    return Verdict(True, (*part.reasons, *_timing(part, at), *seen), _look_for(part, at), back)
 
 
-Blocked = tuple[tuple[Reason, ...], date | None, bool]
+def cutting_seen(last: LastWalk | None, at: Morning) -> bool:
+    """Whether the last walk found cutting: more fresh cuts than mistakes explain, or larvae of cutting size."""
+    if last is None or (at.today - last.walked).days > at.rules.seen:
+        return False
+    large = any(mm >= at.rules.cutting_size for mm in last.larvae_mm)
+    old = last.largest_instar is not None and last.largest_instar >= at.rules.cutting_instar
+    counted = last.fresh_cut > 0 and mistake_odds(last.fresh_cut, last.places, at.background) < at.rules.mistake_odds
+    return large or old or counted or last.looked_fresh_cut > 0
 
 
-def _blocked(lead: Part, last: LastWalk | None, *, today: date, flight: bool) -> Blocked | None:
-    """Why a field is not walked today, when it is next looked at, and whether that is for want of knowledge."""
-    ground = _ground(lead)
-    if not flight:
-        return (Reason(code="no_flight"),), None, False
-    if lead.egg_load <= 0.0:
-        return ground or (Reason(code="low_risk", facts={"cut": _nothing()}),), None, False
-    if _past(lead):
-        return (Reason(code="past_v6", facts={"collars": lead.collars}),), None, False
-    if lead.through_90 and lead.through_90.mid and lead.through_90.mid <= today:
-        return (*ground, _through(lead)), None, False
-    if lead.cutting_begins is None and lead.emergence and lead.emergence.mid:
-        return (*ground, _feeding_over(lead)), None, False
-    if last and (today - last.walked).days < BACK_AFTER_DAYS:
-        facts = {"date": last.walked, "days": (today - last.walked).days}
-        back = last.walked + timedelta(days=BACK_AFTER_DAYS)
-        return (*ground, *_timing(lead, today), Reason(code="walked_recently", facts=facts)), back, False
-    if lead.first_look and today < lead.first_look:
-        return (*ground, *_waiting(lead)), lead.first_look, False
-    if lead.emergence is None:
-        return (*ground, Reason(code="no_planting_date")), None, True
-    if lead.cut_next_7_per_100 is None or lead.cut_next_7_per_100.mid < LEAST_CUT_PER_100:
-        back = today + timedelta(days=7)
-        return (*ground, Reason(code="low_risk", facts={"cut": lead.cut_next_7_per_100 or _nothing()})), back, False
+def _follow_up(part: Part, last: LastWalk, seen: tuple[Reason, ...], at: Morning) -> Verdict:
+    back = last.walked + timedelta(days=int(at.rules.back_after_cuts))
+    why = (*seen, *part.reasons)
+    if back > at.today:
+        return Verdict(False, why, come_back=back, seen_cutting=True)
+    again = at.today + timedelta(days=int(at.rules.back_after_cuts))
+    return Verdict(True, why, _look_for(part, at, again=True), again, seen_cutting=True)
+
+
+def _settled(part: Part, at: Morning) -> tuple[Reason, ...] | None:
+    """Why a field needs no walk for cutworm at all from what is known; None where it may."""
+    ground = part.reasons
+    if not at.flight:
+        return (Reason(code="no_flight"),)
+    if _past(part, at):
+        return (Reason(code="past_v6", facts={"collars": part.collars}),)
+    if part.larvae_per_100 < at.rules.least_larvae:
+        return (*ground, Reason(code="few_larvae", facts={"larvae": part.larvae_per_100}))
+    through = part.through_90.mid if part.through_90 else None
+    if through and through <= at.today:
+        return (*ground, Reason(code="nearly_through", facts={"share": part.shares.pupa if part.shares else None}))
+    if part.feeding_over_odds is not None and part.feeding_over_odds >= at.rules.can_begin:
+        return (*ground, Reason(code="late_planted_feeding_over", facts={"odds": part.feeding_over_odds}))
+    begun = part.cutting_begins.mid if part.cutting_begins else None
+    cut = part.cut_next_7_per_100
+    if begun and begun < at.today and cut is not None and cut.mid < at.rules.least_cut:
+        return (*ground, Reason(code="low_risk", facts={"cut": cut}))
     return None
 
 
-def _past(lead: Part) -> bool:
-    return lead.collars is not None and lead.collars.mid > LAST_COLLAR
+def _past(part: Part, at: Morning) -> bool:
+    return part.collars is not None and part.collars.mid > at.rules.last_collar
 
 
-def _cutting_seen(last: LastWalk | None, today: date) -> bool:
-    if last is None or (today - last.walked).days > SEEN_DAYS:
-        return False
-    return last.fresh_cut > 0 or any(mm >= CUTTING_SIZE_MM for mm in last.larvae_mm)
+def _due(part: Part, last: LastWalk | None, at: Morning) -> date:
+    """When a field whose first look is due is to be looked at: today if nobody has, else an interval after."""
+    if last is None or (part.first_look and last.walked < part.first_look):
+        return at.today
+    return _next(part, last.walked, at)
 
 
-def _feeding_over(lead: Part) -> Reason:
-    return Reason(code="late_planted_feeding_over", facts={"odds": lead.feeding_over_odds})
+def _next(part: Part, walked: date, at: Morning) -> date:
+    """The look after one on ``walked``: every few days while larvae can cut, before that weekly but not past it."""
+    soon = walked + timedelta(days=int(at.rules.back_after))
+    begins = part.cutting_begins.early if part.cutting_begins else None
+    if begins is None or begins <= soon:
+        return soon
+    return min(walked + timedelta(days=int(at.rules.back_while_small)), begins)
 
 
-def _through(lead: Part) -> Reason:
-    return Reason(code="nearly_through", facts={"share": lead.shares.pupa if lead.shares else None})
-
-
-def _nothing() -> Range:
+def nothing() -> Range:
+    """No plants at all."""
     return Range(low=0.0, mid=0.0, high=0.0)
 
 
-def _waiting(lead: Part) -> tuple[Reason, ...]:
-    corn = lead.emergence.mid if lead.emergence else None
-    if lead.can_cut_10 and lead.can_cut_10.mid and corn and corn > lead.can_cut_10.mid:
-        return (Reason(code="no_corn_yet", facts={"date": lead.emergence}),)
-    return (Reason(code="not_yet", facts={"first_look": lead.first_look}),)
+def _waiting(part: Part) -> tuple[Reason, ...]:
+    corn = part.emergence.mid if part.emergence else None
+    able = part.can_cut_10.mid if part.can_cut_10 else None
+    if able and corn and corn > able:
+        return (Reason(code="no_corn_yet", facts={"date": part.emergence}),)
+    return (Reason(code="not_yet", facts={"first_look": part.first_look}),)
 
 
-def _ground(lead: Part) -> tuple[Reason, ...]:
-    """What the ground was when the moths came, from what was told."""
-    return tuple(r for r in lead.reasons if r.code != "no_planting_date")
+def _timing(part: Part, at: Morning) -> tuple[Reason, ...]:
+    begins = part.cutting_begins
+    if begins is None:
+        return (Reason(code="beyond_season"),)
+    if begins.mid and begins.mid <= at.today:
+        return (Reason(code="cutting_now", facts={"instar": part.able_instar}),)
+    return (Reason(code="cutting_begins", facts={"date": begins}),)
 
 
-def _timing(lead: Part, today: date) -> tuple[Reason, ...]:
-    begins = lead.cutting_begins
-    out = [r for r in lead.reasons if r.code == "no_planting_date"]
-    if begins and begins.mid and begins.mid <= today:
-        out.append(Reason(code="cutting_now", facts={"instar": lead.begin_instar}))
-    elif begins:
-        out.append(Reason(code="cutting_begins", facts={"date": begins}))
-    return tuple(out)
-
-
-def _seen(lead: Part, last: LastWalk | None, today: date) -> tuple[Reason, ...]:
+def _seen(part: Part, last: LastWalk | None, at: Morning) -> tuple[Reason, ...]:
     """What the last walk found, and where it does not fit what was told or computed."""
     out = []
-    if last is not None and (today - last.walked).days <= 14:
+    if last is not None and (at.today - last.walked).days <= 2 * at.rules.seen:
         who = {"date": last.walked, "person": last.person}
         if last.fresh_cut or last.old_cut:
             cuts = {"fresh": last.fresh_cut, "old": last.old_cut, "places": last.places}
             out.append(Reason(code="seen_cut", facts={**cuts, **who}))
+        if last.looked_fresh_cut:
+            looked = {"fresh": last.looked_fresh_cut, "places": last.looked_places}
+            out.append(Reason(code="looked_cut", facts={**looked, **who}))
         if last.larvae:
-            out.append(Reason(code="larvae_seen", facts={"n": last.larvae, "mm": last.larvae_mm, **who}))
-        begins = lead.cutting_begins.early if lead.cutting_begins else None
-        if _cutting_seen(last, today) and (lead.shares is None or (begins and last.walked < begins)):
-            out.append(Reason(code="ahead_of_flight"))
-    if lead.corn_disagrees:
-        out.append(Reason(code="corn_disagrees", facts={"planted": lead.planted}))
+            facts = {"n": last.larvae, "mm": last.larvae_mm, "instar": last.largest_instar, **who}
+            out.append(Reason(code="larvae_seen", facts=facts))
+        if cutting_seen(last, at) and at.weather:
+            out += _out_of_time(part, last)
+    if part.corn_disagrees:
+        out.append(Reason(code="corn_disagrees", facts={"planted": part.planted}))
     return tuple(out)
 
 
-def _look_for(lead: Part, today: date, *, seen: bool = False) -> tuple[Reason, ...]:
-    able = lead.can_cut_10.mid if lead.can_cut_10 else None
-    up = lead.emergence.early if lead.emergence else None
-    codes = ["same_flags"] if seen else []
-    if not seen and (up is None or up > today):
-        codes += ["weeds_vanishing", "spike"]
-    if not seen and (able is None or able > today):
-        codes.append("leaf_feeding")
-    codes += ["cut_plants", "dig_larvae"]
-    if lead.collars and lead.collars.mid >= TUNNEL_COLLARS:
+def _out_of_time(part: Part, last: LastWalk) -> list[Reason]:
+    if part.shares is None:
+        return [Reason(code="no_larvae_expected")]
+    able = part.can_cut_10.early if part.can_cut_10 else None
+    return [Reason(code="ahead_of_flight")] if able and last.walked < able else []
+
+
+def _look_for(part: Part, at: Morning, *, again: bool = False) -> tuple[Reason, ...]:
+    able = part.can_cut_10.mid if part.can_cut_10 else None
+    up = part.emergence.mid if part.emergence else None
+    codes = ["same_flags"] if again else []
+    if not again and (up is None or up > at.today):
+        codes += ["weeds_vanishing", "dig_weeds", "spike"]
+    else:
+        if not again and (able is None or able > at.today):
+            codes.append("leaf_feeding")
+        codes += ["cut_plants", "dig_larvae"]
+    if part.collars and part.collars.mid >= at.rules.tunnel_collars:
         codes.append("tunnelling")
     return tuple(Reason(code=code) for code in codes)

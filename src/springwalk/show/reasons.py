@@ -9,6 +9,8 @@ from typing import Any
 from springwalk.jobs.results import DateRange, Range, Reason
 from springwalk.show import numbers as n
 
+KM_PER_MILE = 1.609344
+
 Facts = Mapping[str, Any]
 Say = str | Callable[[Facts], str]
 
@@ -100,11 +102,18 @@ def _seen_cut(facts: Facts) -> str:
     return f"Counted{_by(facts)}: {fresh}{old} in {places}."
 
 
+def _looked_cut(facts: Facts) -> str:
+    fresh = n.count(int(facts["fresh"]), "fresh-cut plant")
+    places = n.count(int(facts["places"]), "plant place", words=False)
+    return f"Where it looked worst{_by(facts)}: {fresh} in {places}, kept apart from the count."
+
+
 def _larvae_seen(facts: Facts) -> str:
     found = n.count(int(facts["n"]), "larva", "larvae")
     sizes = [n.number(float(mm), "", decimals=0) for mm in facts.get("mm") or ()]
     long = f", {' and '.join([', '.join(sizes[:-1]), sizes[-1]] if len(sizes) > 1 else sizes)} mm long" if sizes else ""
-    return f"Found: {found}{long}."
+    instar = f", up to instar {int(facts['instar'])}" if facts.get("instar") is not None else ""
+    return f"Found: {found}{long}{instar}."
 
 
 def _by(facts: Facts) -> str:
@@ -148,12 +157,19 @@ WHY: dict[str, Say] = {
     "no_weather": "No weather reaches this field. Add a station or take in its newest days.",
     "no_corn_yet": lambda f: f"No corn up yet; expected {_when(f['date'])}.",
     "nearly_through": lambda f: f"{_share(f['share'])} of the brood is through feeding.",
+    "few_larvae": lambda f: f"Few larvae expected here: {n.number(float(f['larvae']), 'per 100 plants')}.",
+    "beyond_season": "Cutting is not expected before this season's last day.",
     "low_risk": lambda f: f"Little to lose here in the next 7 days: {_cut(f['cut'])} expected cut.",
     "seen_cut": _seen_cut,
+    "looked_cut": _looked_cut,
     "larvae_seen": _larvae_seen,
+    "no_larvae_expected": (
+        "By what was told no larvae of a known flight should be here: an earlier flight, another kind of cutworm, or"
+        " ground greener than told. Measure larvae and look at their skin and tubercles."
+    ),
     "ahead_of_flight": (
-        "That is earlier than larvae of the known flight can cut: an earlier flight, another kind of cutworm, or another"
-        " cause. Measure larvae and look at their skin and tubercles."
+        "That is earlier than larvae of the known flight can cut: an earlier flight, another kind of cutworm, or"
+        " another cause. Measure larvae and look at their skin and tubercles."
     ),
     "corn_disagrees": lambda f: (
         f"The corn seen does not fit the planting date told ({_when(f['planted'])}): check which is right."
@@ -165,6 +181,7 @@ LOOK_FOR: dict[str, Say] = {
     "leaf_feeding": "Pinholes and ragged leaf edges, the first sign.",
     "cut_plants": "Cut plants, fresh or old, and at what height.",
     "dig_larvae": "Dig at fresh cuts; measure up to ten larvae.",
+    "dig_weeds": "Dig beside eaten weeds; measure larvae.",
     "weeds_vanishing": "Weeds eaten down or gone in patches: start there.",
     "spike": "Corn at the spike: empty places and cut spikes.",
     "tunnelling": "Wilted plants with a hole at the base: large larvae tunnel into corn too thick to cut.",
@@ -175,7 +192,8 @@ LOOK_FOR: dict[str, Say] = {
 def _gap(facts: Facts) -> str:
     first, last = (date.fromisoformat(x) if isinstance(x, str) else x for x in (facts["from"], facts["to"]))
     days = f" ({n.count(int(facts['days']), 'day')})" if facts.get("days") else ""
-    return f"Weather of {facts['station']} is missing {n.span(first, last)}{days}."
+    fields = f" for {n.count(int(facts['fields']), 'field')}" if facts.get("fields") else ""
+    return f"No temperatures{fields} {n.span(first, last)}{days}: past years stand in, and heat is not counted there."
 
 
 def _doubted(facts: Facts, what: str) -> str:
@@ -207,7 +225,33 @@ def _method_span(facts: Facts) -> str:
     return f"Other ways to add up heat move these dates{by}; each field's page shows them side by side."
 
 
+def _far(facts: Facts, what: str) -> str:
+    fields = n.count(int(facts["fields"]), "field")
+    km = n.number(float(facts["km"]) / KM_PER_MILE, "miles", decimals=0)
+    return f"The nearest {what} is up to {km} from {fields}: take dates there with care."
+
+
+def _held(facts: Facts) -> str:
+    kinds = " and ".join(str(kind) for kind in facts.get("kinds") or ())
+    return f"{n.count(int(facts['n']), 'thing')} ({kinds})"
+
+
 NOTES: dict[str, Say] = {
+    "weather_filled": lambda f: (
+        f"At {f['station']} {n.count(int(f['days']), 'missing day')} filled from other stations or straight across."
+    ),
+    "station_far": lambda f: _far(f, "weather station"),
+    "trap_far": lambda f: _far(f, "moth trap"),
+    "moths_before_season": lambda f: (
+        f"{n.count(int(f['moths']), 'moth', words=False)} caught before {_when(f['date'])}, the season's first day, are"
+        " not counted: set first_day earlier in season.toml."
+    ),
+    "planted_before_season": lambda f: (
+        f"Corn planted before {_when(f['date'])}, the season's first day, is counted from that day: set first_day"
+        " earlier in season.toml."
+    ),
+    "two_versions": lambda f: f"The store holds {_held(f)} in two versions; the newest is used until one is chosen.",
+    "not_understood": lambda f: f"The store holds {_held(f)} that this version does not understand: kept, not used.",
     "caught_so_far": lambda f: (
         f"Larvae here come from moths caught up to {_when(f['date'])}; a later flight would add to them."
     ),

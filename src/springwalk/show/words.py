@@ -120,9 +120,9 @@ def why(row: Row) -> str:
 
 def now(row: Row) -> str:
     """Where corn and larvae stand this morning, the rule's dates by every method, and when to look first."""
-    rule = rule_span(row)
+    span = begin_span(row)
     look = f"first look {n.day(row.first_look)}" if row.first_look else ""
-    dates = f"{rule}; {look}" if rule and look else rule or look.capitalize()
+    dates = f"{span}; {look}" if span and look else span or f"{look[:1].upper()}{look[1:]}"
     return f"{stage(row)} {dates}.".strip() if dates else stage(row)
 
 
@@ -154,15 +154,14 @@ def _corn_now(part: Part) -> str:
     return f"corn {n.collars(part.collars)}"
 
 
-def rule_span(row: Row) -> str:
-    """The dates of the 300 °F·day rule over the methods, for the first capture that counts."""
-    if not row.captures:
-        return ""
-    dates = [item.reaches_rule.mid for item in row.captures[0].by_method if item.reaches_rule.mid]
+def begin_span(row: Row) -> str:
+    """The dates cutting begins over the ways of counting heat, for the part that leads; "" where there are none."""
+    found = row.parts[0].begins_by_method if row.parts else {}
+    dates = [day for day in found.values() if day is not None]
     if not dates:
         return ""
-    ways = n.count(len(row.captures[0].by_method), "way")
-    return f"The 300 °F·day rule says {n.span(min(dates), max(dates))} by {ways} of counting heat"
+    ways = n.count(len(found), "way")
+    return f"By {ways} of counting heat cutting begins {n.span(min(dates), max(dates))}"
 
 
 def look_for(row: Row) -> str:
@@ -231,7 +230,16 @@ def walk_words(walk: LastWalk) -> str:
         seen.append(f"{n.count(walk.leaf_fed, 'plant')} with leaf feeding")
     seen.append(n.count(walk.larvae, "larva", "larvae"))
     corn = f"; corn at {n.collars(walk.collars)}" if walk.collars is not None else ""
-    return f"{n.day(walk.walked)}{who}: {', '.join(seen)} in {places}{corn}."
+    corn += f"; stage typed as {walk.staged}, not used" if walk.staged else ""
+    counted = f"{', '.join(seen)} in {places}" if walk.places else "no plants counted"
+    return f"{n.day(walk.walked)}{who}: {counted}{_looked(walk)}{corn}."
+
+
+def _looked(walk: LastWalk) -> str:
+    if not walk.looked_places:
+        return ""
+    cuts = n.count(walk.looked_fresh_cut, "fresh cut")
+    return f"; where it looked worst {cuts} in {n.count(walk.looked_places, 'plant place', words=False)}"
 
 
 def corn_words(part: Part, today: date) -> str:
