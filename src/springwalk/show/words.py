@@ -15,7 +15,7 @@ NOTHING_TO_WALK = "Nothing needs a walk today. Each field below says why, and wh
 NO_TEMPERATURES = "Without temperatures nothing can be said. Name a station's file in season.toml and take it in."
 YARDSTICK = (
     "At each field: plants expected to be cut per 100 in the next 7 days if nothing is done. A yardstick for the order,"
-    " not a count: a field all green under one flight is taken to have 1 larva per 100 plants."
+    " not a count: a field all green under one flight is taken to have 1 larva per 100 plants; ranges are of timing."
 )
 NO_TRAPS_TODO = "Set a trap, or add traps.csv and catches.csv to the season's folder and take them in."
 
