@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+from pathlib import Path
 
 import pytest
 
@@ -59,6 +61,33 @@ def test_heat_as_text_names_its_method(tell: Tell) -> None:
     assert said.out == "3.18 °F·day   (single sine, horizontal cutoff, 50–86 °F)\n"
 
 
+def test_a_sum_as_text(tell: Tell, tmp_path: Path) -> None:
+    """Numbers read the same here as on the sheet: commas in thousands, counts with their noun."""
+    days = "".join(f"2016-06-{day:02d},95,85\n" for day in range(1, 31))
+    (tmp_path / "hot.csv").write_text("date,max,min\n" + days, encoding="utf-8")
+    words = ("heat-sum", "--weather", "hot.csv", "--method", "average", "--as-is", "--from")
+    said = tell(*words, "2016-06-01", "--to", "2016-06-30")
+    assert said.code == 0, said.err
+    assert said.out == "1,200.0 °F·day   (average, above 50 °F)\n30 days counted, 0 missing, 0 filled\n"
+    one = tell(*words, "2016-06-30", "--to", "2016-07-01")
+    assert one.out.endswith("\n1 day counted, 1 missing, 0 filled\n")
+
+
+def test_a_weather_file_that_may_not_be_read(tell: Tell, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is a file we can't read (4), told in our words, not a fault of the command line."""
+    (tmp_path / "a.csv").write_text("date,max,min\n", encoding="utf-8")
+
+    def closed(*_: object, **__: object) -> bytes:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(os, "access", lambda *_, **__: False)
+    monkeypatch.setattr(Path, "read_bytes", closed)
+    said = tell("heat-sum", "--weather", "a.csv", "--from", "2016-06-01", "--to", "2016-06-02")
+    assert (said.code, said.out) == (4, "")
+    assert "Permission denied" in said.err
+    assert "Usage" not in said.err
+
+
 # options, text on stderr, exit code
 BAD = [
     ("--min 60 --max 40", "min = 60 °F: above max = 40; swap or correct the two.", 3),
@@ -74,7 +103,7 @@ BAD = [
     ("--min 20 --max 40 --cutoff round", "cutoff = round: no such cutoff; use one of none,", 3),
     ("--min 20 --max 40 --method 86/50 --cutoff none", "method 86/50 has no cutoff to choose; leave --cutoff out.", 3),
     ("--min 20 --max 40 --method 86/50 --shape sine", "method = 86/50: cannot go with --shape sine; give one", 3),
-    ("--min 20 --max 40 --double", "next_min = None: a double method needs the next morning's minimum", 3),
+    ("--min 20 --max 40 --double", "next_min = (not given): a double method needs the next morning's minimum", 3),
     ("--min 20 --max 40 --double --next-min 41", "next_min = 41 °F: above max = 40; correct one of the two.", 3),
     ("--min 20 --max 40 --double --next-min 30 --method average", "only sine and triangle split the day", 3),
     ("--max 40", "Missing option '--min'", 2),

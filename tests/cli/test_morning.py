@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import os
+import shlex
+import shutil
 import signal
 import subprocess
 import sys
@@ -13,7 +17,8 @@ from pathlib import Path
 
 import pytest
 
-from springwalk.store import open_store
+from springwalk.cli import talk
+from springwalk.store import core, open_store
 from tests.cli.conftest import Tell
 from tests.seasons import write_season
 
@@ -57,6 +62,108 @@ def test_sheet_writes_paper(tell: Tell, taken: Path) -> None:
     assert wrong.err.startswith("pdf = no/such/out.pdf: no such file or directory; choose another place for it.")
 
 
+def test_paper_replaces_only_paper(tell: Tell, taken: Path) -> None:
+    """A slip in --pdf must not cost a letter, and least of all the season."""
+    folder = taken.parent
+    (folder / "letter.txt").write_text("Dear grower", encoding="utf-8")
+    os.mkfifo(folder / "pipe")
+    (folder / "loop").symlink_to("loop")
+    long = "p" * 5000
+    before = (folder / "letter.txt").read_bytes(), taken.read_bytes(), sorted(folder.iterdir())
+    told = {
+        "season.db": "there is another file here, not a PDF",
+        "letter.txt": "there is another file here, not a PDF",
+        "farm": "a folder, not a file",
+        "pipe": "a pipe or device, not a file",
+        "loop": "a path the system refuses (Too many levels of symbolic links), not a file",
+        long: "a path the system refuses (File name too long), not a file",
+    }
+    for name, rule in told.items():
+        said = tell("sheet", *TODAY, "--pdf", name)
+        assert (said.code, said.err) == (4, f"pdf = {name}: {rule}; choose another place for it.\n")
+    assert before == ((folder / "letter.txt").read_bytes(), taken.read_bytes(), sorted(folder.iterdir()))
+
+
+def test_paper_is_written_whole_or_not_at_all(tell: Tell, taken: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A full disk must leave the sheet of yesterday, not half of today's."""
+    pdf = taken.parent / "out.pdf"
+    pdf.write_bytes(b"%PDF-1.7 of yesterday")
+    before = sorted(taken.parent.iterdir())
+    with monkeypatch.context() as patched:
+
+        def full(_: int) -> None:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+        patched.setattr(os, "fsync", full)
+        said = tell("sheet", *TODAY, "--pdf", "out.pdf")
+    assert (said.code, said.err) == (4, "pdf = out.pdf: no space left on device; choose another place for it.\n")
+    assert (pdf.read_bytes(), sorted(taken.parent.iterdir())) == (b"%PDF-1.7 of yesterday", before)
+    assert tell("sheet", *TODAY, "--pdf", "out.pdf").code == 0
+    assert len(pdf.read_bytes()) > 1000
+    assert sorted(taken.parent.iterdir()) == before
+
+
+def test_paper_that_may_not_be_read_is_told_in_our_words(
+    tell: Tell, taken: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A closed file is a file (4), not a fault of the command line (2)."""
+    (taken.parent / "out.pdf").write_bytes(b"%PDF-1.7")
+
+    def closed(*_: object, **__: object) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+
+    monkeypatch.setattr(talk, "_is_pdf", closed)
+    monkeypatch.setattr(os, "access", lambda *_, **__: False)
+    said = tell("sheet", *TODAY, "--pdf", "out.pdf")
+    assert (said.code, said.err) == (4, "pdf = out.pdf: permission denied; choose another place for it.\n")
+
+
+def ended(words: str, folder: Path) -> tuple[int, str]:
+    """The exit code of a line of shell in which ``springwalk`` is this program, and what it said on stderr."""
+    program = f"{shlex.quote(sys.executable)} -c 'from springwalk.cli import run; run()'"
+    line = f'set -o pipefail; springwalk() {{ {program} "$@"; }}; {words}'
+    others = ("SPRINGWALK_", "PYTHONUNBUFFERED")  # as for most people, words wait in Python's buffer
+    kept = {name: value for name, value in os.environ.items() if not name.startswith(others)}
+    done = subprocess.run(
+        ["bash", "-c", line], cwd=folder, env=kept, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE,
+        text=True, check=False, timeout=60,
+    )  # fmt: skip
+    return done.returncode, done.stderr
+
+
+FULL = "output = stdout: no space left on the disk; make room, or write elsewhere.\n"
+OUTPUTS = [
+    ("springwalk sheet --today 2016-05-17 > /dev/full", 4, FULL),
+    ("springwalk field north --today 2016-05-17 --json > /dev/full", 4, FULL),
+    ("springwalk --help > /dev/full", 4, FULL),
+    ("springwalk sheet --today 2016-05-17 > /dev/full 2>&1", 4, ""),
+    ("springwalk heat --min 40 --max 60 >&-", 0, ""),
+    ("springwalk sheet --today 2016-05-17 --json | head -1", None, ""),
+    ("springwalk sheet --today 2016-05-17 --json | true", 1, ""),
+    ("springwalk --help | true", 1, ""),
+]
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists() or shutil.which("bash") is None, reason="needs bash and /dev/full")
+@pytest.mark.parametrize(("words", "code", "told"), OUTPUTS, ids=[row[0] for row in OUTPUTS])
+def test_output_that_cannot_be_taken_ends_quietly(taken: Path, words: str, code: int | None, told: str) -> None:
+    """A full disk is told in one line and a reader who leaves is no fault of ours: nothing to report."""
+    found, err = ended(words, taken.parent)
+    assert err == told
+    assert found == code or (code is None and found in (0, 1))  # head may leave before or after the last word
+
+
+def test_a_store_that_may_only_be_read_answers(tell: Tell, taken: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A question must work on a shared drive where nobody may write."""
+    before = tell("sheet", *TODAY)
+    monkeypatch.setattr(core, "may_write", lambda _: False)
+    assert tell("sheet", *TODAY) == before
+    assert tell("field", "north", *TODAY).code == 0
+    refused = tell("intake", "farm", *TODAY)
+    said = "store = season.db: may only be read; check who may write to the file and its folder.\n"
+    assert (refused.code, refused.err) == (5, said)
+
+
 def test_asking_writes_nothing(tell: Tell, taken: Path) -> None:
     """A question must not move the store's counter."""
     with open_store(str(taken)) as store:
@@ -93,6 +200,10 @@ BAD = [
     (("sheet", "--today", "2017-05-17"), "today = 2017-05-17: ", 7),
     (("sheet", "--today", "17 May"), "today = '17 May': not a date; write it like 2016-05-17.", 3),
     (("field", "north", "--today", "2016-02-30"), "today = '2016-02-30': not a date; write it like 2016-05-17.", 3),
+    (("sheet", "--today", "2016-W20-2"), "today = '2016-W20-2': not a date; write it like 2016-05-17.", 3),
+    (("sheet", "--today", "20160517"), "today = '20160517': not a date; write it like 2016-05-17.", 3),
+    (("sheet", "--store", ""), "store = '': not a file name; write it like --store season.db, or leave it out.", 3),
+    (("field", "north", "--store", " "), "store = ' ': not a file name; write it like --store season.db", 3),
     (("sheet", "--store", "none.db"), "store = none.db: there is no such store; take a folder in first: ", 5),
     (("field", "north", "--store", "none.db"), "store = none.db: there is no such store; ", 5),
     (("serve", "--store", "none.db"), "store = none.db: there is no such store; ", 5),
@@ -158,13 +269,13 @@ def test_demo_from_files_to_paper_and_again(process: Tell, tmp_path: Path) -> No
     said = process("demo")
     assert said.code == 0, said.err
     assert said.out.startswith("Tuesday 17 May: walk ")
-    assert "0 left out" in said.err
+    assert "0 rows left out" in said.err
     assert "springwalk serve --store springwalk-demo/season.db --today 2016-05-17" in said.err
     assert (tmp_path / "springwalk-demo" / "sheet.pdf").read_bytes().startswith(b"%PDF-")
     again = process("demo")
     assert again.code == 0
     assert again.out == said.out
-    assert ": 0 rows new, " in again.err
+    assert ": 0 records new, " in again.err
 
 
 @pytest.mark.slow

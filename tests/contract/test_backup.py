@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from springwalk.errors import BadFile, BadValue, StoreError
+from springwalk.errors import BadFile, StoreError
 from springwalk.store import Store, backup, open_store, restore
 from springwalk.store.days import day_revisions, days, put_days
 from springwalk.store.entries import append, conflicts, heads, history, put_record
@@ -96,7 +96,7 @@ def test_a_backup_never_replaces_another_file(store: Store, tmp_path: Path) -> N
     """A slip in the path must not cost a letter or a spreadsheet."""
     other = tmp_path / "letter.txt"
     other.write_text("Dear grower")
-    with pytest.raises(BadValue) as told:
+    with pytest.raises(BadFile) as told:
         backup(store, other)
     assert str(told.value) == f"backup = {other}: there is another file here, not a backup; give another path."
     assert other.read_text() == "Dear grower"
@@ -114,7 +114,7 @@ def test_a_backup_into_a_missing_folder_is_told(store: Store, tmp_path: Path) ->
 def test_restore_never_touches_a_store_that_is_there(store: Store, pack: Path) -> None:
     """Restoring over this season's store would lose what came after the backup."""
     before = everything(store)
-    with pytest.raises(StoreError) as told:
+    with pytest.raises(BadFile) as told:
         restore(pack, store.location)
     said = "there is a file here already; give another path or move that file away first."
     assert str(told.value) == f"store = {store.location}: {said}"
@@ -177,6 +177,16 @@ def cut_row(members: dict[str, bytes]) -> None:
     members["days.jsonl"] = members["days.jsonl"].split(b"\n", 1)[1]
 
 
+def older_day_is_current(members: dict[str, bytes]) -> None:
+    """The corrected value of a day given up for the first one."""
+    rows = [json.loads(line) for line in members["days.jsonl"].splitlines()]
+    torn = [row for row in rows if (row["station"], row["date"]) == ("north", "2026-04-02")]
+    assert [row["current"] for row in torn] == [0, 1]
+    for row in torn:
+        row["current"] = 1 - row["current"]
+    members["days.jsonl"] = b"".join(json.dumps(row).encode() + b"\n" for row in rows)
+
+
 def one_letter(members: dict[str, bytes]) -> None:
     """One word changed."""
     members["entries.jsonl"] = members["entries.jsonl"].replace(b"creek", b"crack")
@@ -194,6 +204,9 @@ OWN = "use a backup made by Springwalk."
         (manifest_with(format="other"), f"its manifest cannot be read; {OWN}"),
         (manifest_with(version=2), "made by a newer Springwalk; update this program."),
         (manifest_with(version="1"), f"its manifest cannot be read; {OWN}"),
+        (manifest_with(version=True), f"its manifest cannot be read; {OWN}"),
+        (manifest_with(version=-5), f"its manifest cannot be read; {OWN}"),
+        (manifest_with(version=0), f"its manifest cannot be read; {OWN}"),
         (manifest_with(counter=-1), f"its manifest cannot be read; {OWN}"),
         (manifest_with(members={}), f"its manifest cannot be read; {OWN}"),
     ],
@@ -219,6 +232,10 @@ def test_a_changed_backup_is_refused(
         (first_row("entries.jsonl", person=...), "entries.jsonl"),
         (first_row("entries.jsonl", person=["Ada"]), "entries.jsonl"),
         (first_row("entries.jsonl", made_at="yesterday"), "entries.jsonl"),
+        (first_row("entries.jsonl", made_at="2026-05-20T25:00:00.000000Z"), "entries.jsonl"),
+        (first_row("entries.jsonl", sent_at="2026-05-20T12:00:00.00000+Z"), "entries.jsonl"),
+        (first_row("entries.jsonl", schema=2**31), "entries.jsonl"),
+        (first_row("entries.jsonl", id="i", parents='["i"]'), "entries.jsonl"),
         (first_row("entries.jsonl", person="\ud800"), "entries.jsonl"),
         (first_row("days.jsonl", min_c=float("nan")), "days.jsonl"),
         (first_row("days.jsonl", min_c="12"), "days.jsonl"),
@@ -226,6 +243,11 @@ def test_a_changed_backup_is_refused(
         (first_row("days.jsonl", station=None), "days.jsonl"),
         (first_row("files.jsonl", seq=11.0), "files.jsonl"),
         (first_row("days.jsonl", current=3), "days.jsonl"),
+        (first_row("days.jsonl", date="2016-x1-01"), "days.jsonl"),
+        (first_row("days.jsonl", date="2026-02-30"), "days.jsonl"),
+        (first_row("days.jsonl", date="2016-W20-2"), "days.jsonl"),
+        (first_row("days.jsonl", current=0), "days.jsonl"),
+        (older_day_is_current, "days.jsonl"),
         (cut_row, "days.jsonl"),
     ],
 )

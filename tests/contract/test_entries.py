@@ -118,16 +118,37 @@ def test_two_versions_from_one_parent_are_a_visible_conflict(store: Store) -> No
         assert len(heads(read, "trap")) == 2
 
 
-def test_a_put_settles_a_conflict(store: Store) -> None:
-    """Saying what a thing is now replaces all its heads, so the conflict ends."""
+def torn(store: Store) -> None:
+    """A trap of which two phones say different things."""
     with store.writing() as write:
         first = append(write, trap())
         append(write, trap(name="left"), parents=[first.id])
         append(write, trap(name="right"), parents=[first.id])
-        assert put_record(write, trap(name="left")) == "revised"
+
+
+@pytest.mark.parametrize(("name", "said"), [("left", "same"), ("right", "same"), ("third", "conflict")])
+def test_a_put_does_not_settle_a_conflict_in_silence(store: Store, name: str, said: str) -> None:
+    """The folder taken in each morning must not decide between two scouts."""
+    torn(store)
+    with store.reading() as read:
+        before = conflicts(read)
+    with store.writing() as write:
+        assert put_record(write, trap(name=name)) == said
+    with store.reading() as read:
+        assert conflicts(read) == before
+    assert store.counter == 3
+
+
+@pytest.mark.parametrize("name", ["left", "third"])
+def test_a_put_that_is_asked_to_settles_a_conflict(store: Store, name: str) -> None:
+    """Someone must be able to say what the thing is now, one of the sides or another."""
+    torn(store)
+    with store.writing() as write:
+        assert put_record(write, trap(name=name), settle=True) == "revised"
+        assert put_record(write, trap(name=name), settle=True) == "same"
     with store.reading() as read:
         assert conflicts(read) == {}
-        assert [entry.record for entry in heads(read)] == [trap(name="left")]
+        assert [entry.record for entry in heads(read)] == [trap(name=name)]
 
 
 def test_a_parent_that_arrives_after_its_child_is_no_head(store: Store) -> None:

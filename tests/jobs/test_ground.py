@@ -69,3 +69,10 @@ def test_tillage_of_the_same_day_comes_last() -> None:
     events = [event("a", 4, 20, "tilled"), event("a", 4, 20, "cover killed")]
     for order in (events, events[::-1]):
         assert ground(*order).state_on(date(2016, 4, 20)) == "black"
+
+
+def test_green_killed_after_planting_stood_there_before() -> None:
+    """Planted green and sprayed two days later: what was killed was green when the moths came."""
+    events = [event("a", 5, 7, "weeds seen", "many weeds"), event("a", 5, 7, "cover killed")]
+    got = ground_of(events, planting=None, zone=None, planted=date(2016, 5, 5))
+    assert got.state_on(date(2016, 4, 14)) == "many weeds"

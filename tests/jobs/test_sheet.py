@@ -123,7 +123,7 @@ def test_where_cuts_were_counted_comes_first_the_next_day() -> None:
     assert (row.field, row.seen_cutting) == ("black", True)
     assert (row.last_walk.places, row.last_walk.fresh_cut, row.last_walk.old_cut) == (40, 1, 0)
     assert codes(row)[:3] == ["seen_cut", "larvae_seen", "no_larvae_expected"]
-    assert [r.code for r in row.look_for][0] == "same_flags"
+    assert row.look_for[0].code == "same_flags"
     assert row.come_back == date(2016, 5, 30)
     same_day = sheet(date(2016, 5, 28), [*made.FOUR, on_black]).rest
     assert next(r for r in same_day if r.field == "black").come_back == date(2016, 5, 29)
@@ -238,7 +238,7 @@ def test_the_date_cutting_begins_is_given_by_every_method() -> None:
     assert abs((by["sine"] - part.cutting_begins.mid).days) <= 1
 
 
-# --- one row a rule of the list: today, what is changed, whether it is walked, and the reason that decides -------------
+# --- one row a rule of the list: today, what is changed, whether it is walked, the reason that decides
 def part(**changes: object) -> Part:
     """A part in which larvae are growing and nothing stops a walk."""
     begins = DateRange(early=date(2016, 5, 19), mid=date(2016, 5, 22), late=date(2016, 5, 25))

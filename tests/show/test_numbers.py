@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+import re
 from datetime import date
 
 import numpy as np
@@ -87,7 +88,19 @@ def test_basis_goes_with_the_number() -> None:
 
 
 @pytest.mark.parametrize(
-    "bare", [3, 2.5, True, np.float64(1.0), np.int64(4), date(2016, 5, 17), Range(low=0, mid=1, high=2)]
+    "bare",
+    [
+        3,
+        2.5,
+        True,
+        np.float64(1.0),
+        np.int64(4),
+        date(2016, 5, 17),
+        Range(low=0, mid=1, high=2),
+        [1.5],
+        {"a": 2.5},
+        (1,),
+    ],
 )
 def test_a_bare_number_or_date_cannot_be_printed(bare: object) -> None:
     """A template that prints a bare number fails and names the way out, whatever kind of number it is."""
@@ -103,3 +116,17 @@ def test_shown_text_is_printed_and_escaped() -> None:
 
     page = environment().from_string("{{ a }}|{{ b }}|{{ c }}")
     assert page.render(a=n.day(date(2016, 5, 17)), b=n.Shown("<b>"), c=None) == "17 May|&lt;b&gt;|"
+
+
+def test_templates_make_no_text_of_numbers_themselves() -> None:
+    """Joining, formatting and filters could slip a bare number past the check: templates hold none of them."""
+    from pathlib import Path
+
+    folder = Path(__file__).parents[2] / "src" / "springwalk" / "desk" / "templates"
+    found = [
+        f"{path.name}: {printed}"
+        for path in sorted(folder.glob("*.html"))
+        for printed in re.findall(r"\{\{(.*?)\}\}", path.read_text(encoding="utf-8"))
+        if re.search(r"[~|%+*/]", printed)
+    ]
+    assert found == []

@@ -102,9 +102,23 @@ def test_a_migration_that_fails_leaves_the_store_as_it_was(old: Path, next_versi
     """Half a migration would leave a store no version can open."""
     next_version.write_text(SECOND.replace("BREAK", "raise RuntimeError('stopped')"))
     before = shape(old)
-    with pytest.raises(RuntimeError, match="stopped"):
+    with pytest.raises(StoreError) as told:
         open_store(str(old))
+    said = "cannot be brought to version 2 (RuntimeError: stopped); it is as it was"
+    assert str(told.value) == f"store = {old}: {said}; go on with the Springwalk it was made with, and report this."
     assert shape(old) == before
     next_version.write_text(SECOND.replace("BREAK", "pass  # mended"))
     open_store(str(old)).close()
     assert "note" in (shape(old)["files"] or "")
+
+
+def test_a_migration_that_breaks_a_rule_of_the_tables_is_told(old: Path, next_version: Path) -> None:
+    """What the database refuses in a migration is no less a fault of the store, not a traceback."""
+    doubled = 'op.execute("INSERT INTO counter SELECT one, value FROM counter")'
+    next_version.write_text(SECOND.replace("BREAK", doubled))
+    before = shape(old)
+    with pytest.raises(
+        StoreError, match=r"cannot be brought to version 2 \(IntegrityError: .*UNIQUE constraint failed"
+    ):
+        open_store(str(old))
+    assert shape(old) == before

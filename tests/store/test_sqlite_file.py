@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy.exc import IntegrityError
 
-from springwalk.errors import BadValue, StoreError
+from springwalk.errors import BadFile, StoreError
 from springwalk.store import Store, backup, connect, open_store, restore
 from springwalk.store.create import new_file
 from springwalk.store.entries import put_record
@@ -77,6 +77,29 @@ def test_another_file_is_no_store_and_is_left_alone(tmp_path: Path, content: byt
 def test_a_folder_is_no_store(tmp_path: Path) -> None:
     """Folders are given by mistake, since intake takes one."""
     assert refused(tmp_path) == f"store = {tmp_path}: a folder, not a store; give the path of a file."
+
+
+@pytest.mark.timeout(20)
+@pytest.mark.parametrize("create", [False, True])
+@pytest.mark.parametrize("kind", ["pipe", "device", "loop", "long"])
+def test_what_is_no_plain_file_is_refused_and_never_waited_for(tmp_path: Path, kind: str, create: bool) -> None:
+    """A pipe answers when someone writes to it, which may be never; a strange path must end in a line too."""
+    path = tmp_path / ("s" * 5000 if kind == "long" else "s.db")
+    told = {
+        "pipe": "a pipe or device",
+        "device": "a pipe or device",
+        "loop": "a path the system refuses (Too many levels of symbolic links)",
+        "long": "a path the system refuses (File name too long)",
+    }[kind]
+    if kind == "pipe":
+        os.mkfifo(path)
+    elif kind == "device":
+        path.symlink_to(os.devnull)
+    elif kind == "loop":
+        path.symlink_to(path)
+    before = list(tmp_path.iterdir())
+    assert refused(path, create=create) == f"store = {path}: {told}; give the path of a file."
+    assert list(tmp_path.iterdir()) == before
 
 
 @pytest.mark.parametrize("table", ["CREATE TABLE other (a)", "CREATE TABLE meta (a)"])
@@ -196,7 +219,7 @@ def test_a_backup_over_the_store_itself_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "s.db"
     with open_store(str(path), create=True) as store:
         for end in ("", "-wal"):
-            with pytest.raises(BadValue) as told:
+            with pytest.raises(BadFile) as told:
                 backup(store, f"{path}{end}")
             assert str(told.value) == f"backup = {path}{end}: this is the store itself; give another path."
         assert store.counter == 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import os
 import sys
@@ -13,9 +14,10 @@ import typer
 from springwalk import __version__
 from springwalk.cli import heat, morning, season
 from springwalk.cli.talk import tell
-from springwalk.errors import SpringwalkError
+from springwalk.errors import BadFile, SpringwalkError
 
 DEBUG_VARIABLE = "SPRINGWALK_DEBUG"
+_DISK_FULL = (errno.ENOSPC, errno.EDQUOT)
 
 app = typer.Typer(
     name="springwalk",
@@ -64,7 +66,20 @@ def run() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal without a degree sign must not stop the answer
-    sys.exit(answer(sys.argv[1:]))
+    code = answer(sys.argv[1:])
+    _let_go_of_output()
+    sys.exit(code)
+
+
+def _let_go_of_output() -> None:
+    """Drop what stdout could not take, or Python would complain of it once more on its way out."""
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            if stream is not None:
+                stream.flush()
+        except (OSError, ValueError):
+            nowhere = os.open(os.devnull, os.O_WRONLY)
+            os.dup2(nowhere, stream.fileno())
 
 
 def answer(words: list[str]) -> int:
@@ -76,15 +91,21 @@ def answer(words: list[str]) -> int:
     except KeyboardInterrupt:
         return 130
     except SpringwalkError as error:
-        _show_traceback_if_asked()
-        tell(str(error))
-        return error.exit_code
+        return _told(error)
     except Exception as error:
+        if isinstance(error, OSError) and error.errno in _DISK_FULL:
+            return _told(BadFile("output", "stdout", "no space left on the disk", "make room, or write elsewhere"))
         if not _show_traceback_if_asked():
             told = " ".join(f"{type(error).__name__}: {error}".split())
             tell(f"springwalk failed ({told}), please report it; {DEBUG_VARIABLE}=1 shows where.")
         return 1
     return 0
+
+
+def _told(error: SpringwalkError) -> int:
+    _show_traceback_if_asked()
+    tell(str(error))
+    return error.exit_code
 
 
 def _show_traceback_if_asked() -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -75,11 +75,13 @@ def heat(
     if json:
         say_json(result)
     else:
-        say(f"{result['degree_days']:.2f} {result['unit']}   ({result['method']})")
+        say(_heat_words(result, decimals=2))
 
 
 def heat_sum(
-    weather: Annotated[Path, typer.Option("--weather", metavar="FILE", help="Daily extremes of one station as CSV.")],
+    weather: Annotated[
+        Path, typer.Option("--weather", metavar="FILE", readable=False, help="Daily extremes of one station as CSV.")
+    ],
     start: Annotated[str, typer.Option("--from", metavar="DATE", help="First day counted.")],
     end: Annotated[str, typer.Option("--to", metavar="DATE", help="Last day counted.")],
     lower: LowerOption = None,
@@ -133,8 +135,11 @@ def heat_sum(
     if json:
         say_json(result)
         return
-    say(f"{result['degree_days']:.1f} {result['unit']}   ({result['method']})")
-    say(f"{result['days']} days counted, {result['missing']} missing, {result['filled']} filled")
+    from springwalk.show import numbers as n
+
+    missing, filled = (n.number(result[name], "", decimals=0) for name in ("missing", "filled"))
+    say(_heat_words(result, decimals=1))
+    say(f"{n.count(result['days'], 'day', words=False)} counted, {missing} missing, {filled} filled")
 
 
 def wilt_index(
@@ -163,7 +168,16 @@ def wilt_index(
     if json:
         say_json(result)
     else:
-        say(f"{result['sum_f']:.1f} °F   {result['class']}   ({result['source']})")
+        from springwalk.show import numbers as n
+
+        say(f"{n.number(result['sum_f'], '°F', decimals=1)}   {result['class']}   ({result['source']})")
+
+
+def _heat_words(result: dict[str, Any], *, decimals: int) -> str:
+    """The heat with its unit and the way it was counted."""
+    from springwalk.show import numbers as n
+
+    return f"{n.number(result['degree_days'], result['unit'], decimals=decimals)}   ({result['method']})"
 
 
 def _degrees(name: str, text: str, unit: str) -> float:

@@ -27,7 +27,8 @@ def sheet(
     store: StoreOption = None,
     today: TodayOption = None,
     pdf: Annotated[
-        Path | None, typer.Option("--pdf", metavar="FILE", help="Also write the sheet for the truck as a PDF.")
+        Path | None,
+        typer.Option("--pdf", metavar="FILE", readable=False, help="Also write the sheet for the truck as a PDF."),
     ] = None,
     json: JsonOption = False,
 ) -> None:

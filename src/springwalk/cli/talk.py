@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import Annotated, Any
@@ -11,6 +13,17 @@ import typer
 
 from springwalk.errors import BadFile, BadValue
 
+_PDF = b"%PDF"
+_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+
+
+def _named_store(text: str | None) -> str | None:
+    """Refuse ``--store ""``, which a script with an unset name writes, before another store is taken for it."""
+    if text is not None and not text.strip():
+        raise BadValue("store", repr(text), "not a file name", "write it like --store season.db, or leave it out")
+    return text
+
+
 StoreOption = Annotated[
     str | None,
     typer.Option(
@@ -18,6 +31,7 @@ StoreOption = Annotated[
         metavar="FILE",
         help="The season's store. Not given: $SPRINGWALK_STORE, else ./season.db.",
         show_default=False,
+        callback=_named_store,
     ),
 ]
 TodayOption = Annotated[
@@ -33,8 +47,9 @@ def say(text: str) -> None:
 
 
 def tell(text: str) -> None:
-    """Print talk on stderr."""
-    typer.echo(text, err=True)
+    """Print talk on stderr; where nobody can hear it, the command still does its work."""
+    with suppress(OSError):
+        typer.echo(text, err=True)
 
 
 def say_json(data: Any) -> None:
@@ -47,9 +62,11 @@ def day(text: str | None, *, name: str = "today") -> date | None:
     if text is None:
         return None
     try:
-        return date.fromisoformat(text.strip())
+        if _DATE.fullmatch(text.strip()):  # fromisoformat alone takes week dates and more
+            return date.fromisoformat(text.strip())
     except ValueError:
-        raise BadValue(name, repr(text), "not a date", "write it like 2016-05-17") from None
+        pass
+    raise BadValue(name, repr(text), "not a date", "write it like 2016-05-17")
 
 
 def local_today() -> date:
@@ -58,9 +75,23 @@ def local_today() -> date:
 
 
 def write_bytes(path: Path, content: bytes, *, what: str) -> None:
-    """Write a file; raises BadFile in the house form where that cannot be done."""
+    """Write a PDF whole or not at all, in place of an older PDF only; raises BadFile where that cannot be done."""
+    from springwalk.store.places import FILE, NOTHING, absolute, found_at, written_whole
+
+    place, todo = absolute(path), "choose another place for it"
     try:
-        path.write_bytes(content)
+        found = found_at(place)
+        if found not in (FILE, NOTHING):
+            raise BadFile(what, path, f"{found}, not a file", todo)
+        if found == FILE and not _is_pdf(place):
+            raise BadFile(what, path, "there is another file here, not a PDF", todo)
+        with written_whole(place) as file:
+            file.write(content)
     except OSError as error:
         reason = error.strerror or "cannot be written"
-        raise BadFile(what, path, reason.lower(), "choose another place for it") from None
+        raise BadFile(what, path, reason.lower(), todo) from None
+
+
+def _is_pdf(path: Path) -> bool:
+    with path.open("rb") as file:
+        return file.read(len(_PDF)) == _PDF

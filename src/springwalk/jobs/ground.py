@@ -65,7 +65,8 @@ def ground_of(
         if cover is None:
             continue
         if not changes:
-            before = _before(event, planted)
+            killed = any(e.what == "cover killed" and e.date == event.date for e in mine)
+            before = _before(event, planted, killed=killed)
         changes.append((event.date, cover))
     return Ground(before, tuple(changes))
 
@@ -78,13 +79,14 @@ def _after(event: Event) -> str | None:
     return event.cover  # weeds seen, or what stood beside the corn at the spike; None says nothing
 
 
-def _before(event: Event, planted: date | None) -> str:
+def _before(event: Event, planted: date | None, *, killed: bool) -> str:
     """What must have stood before the first event.
 
-    Green seen before planting was there before: winter annuals grew in fall. What was killed was green. Bare ground
-    seen, tillage, or weeds that came with the corn say nothing of what stood before.
+    Green seen before planting, or killed the day it was seen, was there before: winter annuals grew in fall. Bare
+    ground seen, tillage, or weeds that came with the corn say nothing of what stood before.
     """
     if event.what == "cover killed":
         return "dense"
+    early = killed or planted is None or event.date <= planted
     green = event.what == "weeds seen" and event.cover in GREEN
-    return event.cover if green and event.cover and (planted is None or event.date <= planted) else NOT_TOLD
+    return event.cover if green and event.cover and early else NOT_TOLD

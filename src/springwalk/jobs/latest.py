@@ -51,8 +51,9 @@ def _kept(store: Store, key: str, kind: type[R]) -> R | None:
 
 
 def _keep(store: Store, prefix: str, key: str, result: R) -> R:
-    with store.writing() as write:
-        forget_results(write, but=prefix)
-        put_result(write, key, result.model_dump_json())
+    if not store.read_only:
+        with store.writing() as write:
+            forget_results(write, but=prefix)
+            put_result(write, key, result.model_dump_json())
     # Read back, so that the first answer and the kept one are the same to the byte.
     return type(result).model_validate_json(result.model_dump_json())

@@ -6,7 +6,6 @@ Templates print nothing else: their ``finalize`` is :func:`only_shown`, which ra
 from __future__ import annotations
 
 import math
-import numbers
 from datetime import date
 from typing import Any
 
@@ -47,8 +46,12 @@ class Shown(str):
 
 
 def only_shown(value: Any) -> Any:
-    """Let text through and raise TypeError on a bare number or date: the ``finalize`` of every template."""
-    if isinstance(value, numbers.Number | date | Range | DateRange):
+    """Let text through and raise TypeError on anything else, a bare number or date first of all.
+
+    The ``finalize`` of every template; what could make text of a number inside one (``~``, ``%``, filters) is kept out
+    of templates by a test.
+    """
+    if value is not None and not isinstance(value, str):
         kind = type(value).__name__
         raise TypeError(
             f"template value = {value!r} {kind}: a bare number or date cannot be printed; use show.numbers."

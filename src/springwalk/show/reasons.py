@@ -256,9 +256,9 @@ NOTES: dict[str, Say] = {
         f"Larvae here come from moths caught up to {_when(f['date'])}; a later flight would add to them."
     ),
     "order_assumption": (
-        "Fields where the last walk found cutting come first. The others stand in the order of plants expected to be cut"
-        " per 100 in the next 7 days, if a field that was all green after one significant flight had 1 larva per 100"
-        " plant places. That is a yardstick for the order (an assumption), not a count."
+        "Fields where the last walk found cutting come first. The others stand in the order of plants expected to be"
+        " cut per 100 in the next 7 days, if a field that was all green after one significant flight had 1 larva per"
+        " 100 plant places. That is a yardstick for the order (an assumption), not a count."
     ),
     "weather_gap": _gap,
     "weather_old": lambda f: (

@@ -5,6 +5,6 @@ Importing this package loads SQLAlchemy, so the command line imports it inside t
 
 from springwalk.store.backup import backup, restore
 from springwalk.store.core import Reading, Store, Writing, open_store
-from springwalk.store.entries import Entry
+from springwalk.store.entry import Entry
 
 __all__ = ["Entry", "Reading", "Store", "Writing", "backup", "open_store", "restore"]

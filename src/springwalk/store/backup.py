@@ -9,24 +9,23 @@ from __future__ import annotations
 
 import hashlib
 import json
-import math
-import os
-import uuid
 import zipfile
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from itertools import islice
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, Any, NoReturn
 
 from sqlalchemy import Connection, Table, insert, select
 from sqlalchemy.exc import DataError, IntegrityError, InterfaceError, ProgrammingError
 
-from springwalk.errors import BadFile, BadValue, StoreError
+from springwalk.errors import BadFile, StoreError
 from springwalk.store.connect import file_of
 from springwalk.store.core import Store
-from springwalk.store.create import new_file, sync_folder
+from springwalk.store.create import new_file
+from springwalk.store.places import BESIDE, FILE, NOTHING, absolute, found_at, written_whole
+from springwalk.store.rows import check_days, check_row
 from springwalk.store.schema import days, entries, files, heads, links
 
 FORMAT = "springwalk-backup"
@@ -44,38 +43,45 @@ _TABLES: dict[str, tuple[Table, tuple[Any, ...]]] = {
 _CHUNK = 1 << 20
 _BATCH = 1000
 _REFUSED = (DataError, IntegrityError, InterfaceError, ProgrammingError)
+_BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError)
+"""What unpacking a damaged, locked or foreign zip raises."""
 
 
 def backup(store: Store, path: str | Path) -> dict[str, int]:
     """Write all of ``store`` as of one moment to the zip ``path``; returns the number of entries, days and files.
 
-    An earlier backup at ``path`` is replaced only when the new one is whole. Raises BadValue when ``path`` is the
-    store or some other file, StoreError when the store holds more than a backup may (2 GB).
+    An earlier backup at ``path`` is replaced only when the new one is whole. Raises BadFile when ``path`` is the
+    store, any file but a backup, or cannot be written; StoreError when the store holds more than a backup may (2 GB).
     """
     shown = str(path)
-    path = Path(path).resolve()
+    path = absolute(path)
     _check_target(store, path, shown)
-    part = path.with_name(f"{path.name}.{uuid.uuid4().hex[:12]}.part")
     try:
-        with part.open("wb") as file:
-            counts = _write_zip(store, file)
-            file.flush()
-            os.fsync(file.fileno())
-        part.replace(path)
-        sync_folder(path.parent)
+        with written_whole(path) as file:
+            return _write_zip(store, file)
     except OSError as error:
         raise BadFile("backup", shown, f"cannot be written ({error.strerror})", "check the folder and disk") from error
-    finally:
-        part.unlink(missing_ok=True)
-    return counts
 
 
 def _check_target(store: Store, path: Path, shown: str) -> None:
     own = store.path
-    if path in {own.with_name(own.name + end) for end in ("", "-wal", "-shm")}:
-        raise BadValue("backup", shown, "this is the store itself", "give another path")
-    if path.exists() and not zipfile.is_zipfile(path):
-        raise BadValue("backup", shown, "there is another file here, not a backup", "give another path")
+    if path in {own.with_name(own.name + end) for end in ("", *BESIDE)}:
+        raise BadFile("backup", shown, "this is the store itself", "give another path")
+    found = found_at(path)
+    if found == FILE and not _is_backup(path):
+        raise BadFile("backup", shown, "there is another file here, not a backup", "give another path")
+    if found not in (FILE, NOTHING):
+        raise BadFile("backup", shown, f"{found}, not a file", "give another path")
+
+
+def _is_backup(path: Path) -> bool:
+    """Whether the file at ``path`` is a zip whose manifest says that we made it: a spreadsheet is a zip too."""
+    try:
+        with zipfile.ZipFile(path) as pack, pack.open(_MANIFEST) as member:
+            said = json.loads(member.read(_MANIFEST_LIMIT))
+    except (*_BROKEN, OSError, KeyError, ValueError):
+        return False
+    return isinstance(said, dict) and said.get("format") == FORMAT
 
 
 def _write_zip(store: Store, file: Any) -> dict[str, int]:
@@ -114,12 +120,17 @@ def restore(path: str | Path, new_location: str) -> dict[str, int]:
     """Make a store at ``new_location`` from a backup; returns the number of entries, days and files.
 
     Keeps ids, numbers, instants, heads and the counter; the epoch is new, so phones offer everything again. All is
-    checked before anything is written. Raises StoreError when there is a file already, BadFile for a damaged,
-    foreign or too large backup; then no store is left behind.
+    checked before anything is written. Raises BadFile when there is a file already, and for a damaged, foreign or
+    too large backup, StoreError where no store can be made; then no store is left behind.
     """
     target = file_of(new_location)
-    _refuse_existing(target.exists(), new_location)
+    there = found_at(target)
+    if there == FILE:
+        _refuse_existing(new_location)
+    if there != NOTHING:
+        raise BadFile("store", new_location, f"{there}, not a place for a store", "give another path")
     shown = str(path)
+    _check_source(path, shown)
     try:
         with zipfile.ZipFile(path) as pack:
             manifest = _checked(pack, shown)
@@ -128,20 +139,25 @@ def restore(path: str | Path, new_location: str) -> dict[str, int]:
                 _fill(connection, pack, manifest, shown)
 
             made = new_file(target, new_location, fill, value=manifest["counter"])
-    except FileNotFoundError as error:
-        raise BadFile("backup", shown, "there is no such file", "check the path") from error
-    except zipfile.BadZipFile as error:
+    except (zipfile.BadZipFile, NotImplementedError, ValueError) as error:
         raise BadFile("backup", shown, "damaged, cut short or not a backup", "use another backup") from error
     except OSError as error:
         raise BadFile("backup", shown, f"cannot be read ({error.strerror})", "check the path") from error
-    _refuse_existing(not made, new_location)
+    if not made:
+        _refuse_existing(new_location)
     return _counts(manifest)
 
 
-def _refuse_existing(exists: bool, location: str) -> None:
-    if exists:
-        todo = "give another path or move that file away first"
-        raise StoreError("store", location, "there is a file here already", todo)
+def _check_source(path: str | Path, shown: str) -> None:
+    found = found_at(absolute(path))
+    if found == NOTHING:
+        raise BadFile("backup", shown, "there is no such file", "check the path")
+    if found != FILE:
+        raise BadFile("backup", shown, f"{found}, not a file", "check the path")
+
+
+def _refuse_existing(location: str) -> NoReturn:
+    raise BadFile("store", location, "there is a file here already", "give another path or move that file away first")
 
 
 def _checked(pack: zipfile.ZipFile, shown: str) -> dict[str, Any]:
@@ -169,7 +185,7 @@ def _manifest(pack: zipfile.ZipFile, shown: str) -> dict[str, Any]:
         text = member.read(_MANIFEST_LIMIT)
     try:
         said = json.loads(text)
-        if said["format"] != FORMAT or not isinstance(said["version"], int):
+        if said["format"] != FORMAT or type(said["version"]) is not int or said["version"] < 1:  # True is an int too
             raise ValueError("format")
         if said["version"] > VERSION:
             raise BadFile("backup", shown, "made by a newer Springwalk", "update this program")
@@ -189,7 +205,7 @@ def _unpacked(pack: zipfile.ZipFile, name: str, shown: str) -> Iterator[IO[bytes
     try:
         with pack.open(name) as member:
             yield member
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
+    except _BROKEN as error:
         raise BadFile("backup", shown, f"{name} is damaged", "use another backup") from error
 
 
@@ -202,7 +218,7 @@ def _fill(connection: Connection, pack: zipfile.ZipFile, manifest: dict[str, Any
             with _unpacked(pack, name, shown) as member:
                 for rows in _batches(member):
                     for row in rows:
-                        _check_row(row, table, manifest["counter"])
+                        check_row(row, table, manifest["counter"])
                         if table is entries:
                             seen.append((row["id"], row["thing"], json.loads(row["parents"])))
                     connection.execute(insert(table), rows)
@@ -211,6 +227,8 @@ def _fill(connection: Connection, pack: zipfile.ZipFile, manifest: dict[str, Any
                 raise ValueError("number of rows")
             if table is entries:
                 _derive(connection, seen)
+            if table is days:
+                check_days(connection)
         except (*_REFUSED, ValueError, KeyError, TypeError, OverflowError, RecursionError) as error:
             rule = f"{name} holds what no store can hold, after row {count}"
             raise BadFile("backup", shown, rule, "use a backup made by Springwalk") from error
@@ -220,24 +238,6 @@ def _batches(member: IO[bytes]) -> Iterator[list[dict[str, Any]]]:
     """The rows of a member in handfuls."""
     while lines := list(islice(member, _BATCH)):
         yield [json.loads(line) for line in lines]
-
-
-def _check_row(row: Any, table: Table, counter: int) -> None:
-    """Raise ValueError for a row that is not one of ``table``'s, whatever its checksum says."""
-    if not isinstance(row, dict) or set(row) != set(table.c.keys()):
-        raise ValueError("columns")
-    for column in table.c:
-        value, wanted = row[column.name], column.type.python_type
-        fits = type(value) is wanted or (type(value) is int and wanted is float)  # JSON may write 3.0 as 3
-        if value is not None and not (fits and (wanted is str or math.isfinite(value))):
-            raise ValueError(column.name)
-    if "seq" in row and row["seq"] > counter:
-        raise ValueError("numbered after the counter")
-    if table is entries:
-        parents = json.loads(row["parents"])
-        whole = isinstance(parents, list) and all(isinstance(parent, str) for parent in parents)
-        if not whole or hashlib.sha256(row["body"].encode()).hexdigest() != row["sha256"]:
-            raise ValueError("entry")
 
 
 def _derive(connection: Connection, seen: list[tuple[str, str, list[str]]]) -> None:

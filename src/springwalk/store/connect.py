@@ -7,11 +7,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.exc import DatabaseError, NoResultFound
 
 from springwalk.errors import StoreError
+from springwalk.store.places import FILE, FOLDER, NOTHING, absolute, found_at
 
 WAIT_S = 30.0
 """How long a program waits for another one's write to end."""
@@ -28,7 +30,16 @@ def file_of(location: str) -> Path:
         raise StoreError("store", f"{scheme}://…", "only a SQLite file can be a store today", "give the path of a file")
     if not location or "\x00" in location:
         raise StoreError("store", repr(location), "not a file name", "give the path of a file")
-    return Path(location).resolve()
+    return absolute(location)
+
+
+def is_there(path: Path, location: str) -> bool:
+    """Whether a file lies at ``path``, not opened yet; StoreError for a folder, a pipe or a path that is refused."""
+    found = found_at(path)
+    if found not in (FILE, NOTHING):
+        todo = "give the path of a file"
+        raise StoreError("store", location, f"{found}, not a store" if found == FOLDER else found, todo)
+    return found == FILE
 
 
 def check_header(path: Path, location: str) -> None:
@@ -36,8 +47,6 @@ def check_header(path: Path, location: str) -> None:
     try:
         with path.open("rb") as file:
             start = file.read(len(SQLITE_HEADER))
-    except IsADirectoryError as error:
-        raise StoreError("store", location, "a folder, not a store", "give the path of a file") from error
     except OSError as error:
         raise StoreError("store", location, f"cannot be read ({error.strerror})", "check who may read it") from error
     if start != SQLITE_HEADER:
@@ -45,11 +54,18 @@ def check_header(path: Path, location: str) -> None:
         raise StoreError("store", location, f"{what}, not a store", "give another path or move this file away")
 
 
-def engine_for(path: Path, *, wal: bool = False) -> Engine:
-    """An engine on the SQLite file at ``path``; ``wal`` turns the write-ahead log on (the file remembers it)."""
+def engine_for(path: Path, *, wal: bool = False, unchanging: bool = False) -> Engine:
+    """An engine on the SQLite file at ``path``; ``wal`` turns the write-ahead log on (the file remembers it).
+
+    ``unchanging`` reads a file nobody writes to, without a log beside it: the way into a folder that is closed.
+    """
     if sqlite3.sqlite_version_info < _NEEDS_SQLITE:
         raise StoreError("SQLite", sqlite3.sqlite_version, "older than 3.37", "use a Python with a newer SQLite")
-    engine = create_engine(URL.create("sqlite", database=str(path)))
+    url = URL.create("sqlite", database=str(path))
+    if unchanging:
+        address = {"uri": "true", "mode": "ro", "immutable": "1"}
+        url = URL.create("sqlite", database=f"file:{quote(str(path))}", query=address)
+    engine = create_engine(url)
 
     @event.listens_for(engine, "connect")
     def _prepare(connection: Any, _record: Any) -> None:

@@ -12,9 +12,8 @@ from sqlalchemy import Connection, insert
 from springwalk.errors import StoreError
 from springwalk.store import migrate
 from springwalk.store.connect import engine_for, transaction
+from springwalk.store.places import BESIDE, discard, sync_folder, unfinished
 from springwalk.store.schema import counter, meta
-
-_BESIDE = ("-wal", "-shm", "-journal")
 
 
 def new_file(path: Path, location: str, fill: Callable[[Connection], None] | None = None, *, value: int = 0) -> bool:
@@ -26,7 +25,7 @@ def new_file(path: Path, location: str, fill: Callable[[Connection], None] | Non
     if not path.parent.is_dir():
         raise StoreError("store", location, "its folder does not exist", "make the folder first")
     _refuse_leftovers(path, location)
-    part = path.with_name(f"{path.name}.{uuid.uuid4().hex[:12]}.new")
+    part = unfinished(path, ".new")
     try:
         _build(part, location, fill, value)
         return _put_in_place(part, path)
@@ -35,13 +34,13 @@ def new_file(path: Path, location: str, fill: Callable[[Connection], None] | Non
             "store", location, f"cannot be made ({error.strerror})", "check the folder and disk"
         ) from error
     finally:
-        for end in ("", *_BESIDE):
-            part.with_name(part.name + end).unlink(missing_ok=True)
+        for end in ("", *BESIDE):
+            discard(part.with_name(part.name + end))
 
 
 def _refuse_leftovers(path: Path, location: str) -> None:
     """SQLite would take a log beside the new file for its own and write another store's pages into it."""
-    for end in _BESIDE:
+    for end in BESIDE:
         left = path.with_name(path.name + end)
         if left.exists() and not path.exists():  # in this order: another program may be making the store right now
             rule = f"{left.name} of an earlier store lies beside it"
@@ -52,7 +51,7 @@ def _build(part: Path, location: str, fill: Callable[[Connection], None] | None,
     engine = engine_for(part, wal=True)
     try:
         with transaction(engine, location, write=True) as connection:
-            migrate.upgrade(connection)
+            migrate.upgrade(connection, location)
             connection.execute(insert(meta).values(key="epoch", value=str(uuid.uuid4())))
             connection.execute(insert(counter).values(one=1, value=value))
             if fill is not None:
@@ -72,14 +71,3 @@ def _put_in_place(part: Path, path: Path) -> bool:
         part.rename(path)
     sync_folder(path.parent)
     return True
-
-
-def sync_folder(folder: Path) -> None:
-    """Make a new name in ``folder`` last through a power cut, where the system can."""
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

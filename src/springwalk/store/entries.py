@@ -2,66 +2,27 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import uuid
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import datetime
-from functools import cached_property
 from typing import Any, Literal
 
-from pydantic import ValidationError
 from sqlalchemy import Select, delete, func, insert, select
 from uuid6 import uuid7
 
-from springwalk.errors import BadValue
-from springwalk.records import ENTRY_KINDS, Record
+from springwalk.errors import NotFound
+from springwalk.records import Record
 from springwalk.store.core import Reading, Writing, instant
+from springwalk.store.entry import TAKEN_BACK, Entry, check, digest
 from springwalk.store.schema import entries, heads as heads_table, links
 
 NAMESPACE = uuid.UUID("6f1c7a52-3f0e-5c0b-9d55-2f0a8f6f3b11")
 """Ours, fixed for good: the same natural key gives the same thing in every store."""
 
-Put = Literal["new", "same", "revised"]
+Put = Literal["new", "same", "revised", "conflict"]
 
 _COLUMNS = tuple(column.name for column in entries.c)
-_SCHEMA_LIMIT = 2**31
-
-
-@dataclass(frozen=True)
-class Entry:
-    """One version of a thing as it was received. Instants are UTC text; ``sent_at`` None = made on this machine."""
-
-    seq: int
-    id: str
-    thing: str
-    parents: tuple[str, ...]
-    kind: str
-    schema: int
-    body: str
-    sha256: str
-    device: str
-    person: str
-    made_at: str
-    sent_at: str | None
-    received_at: str
-
-    @cached_property
-    def record(self) -> Record | None:
-        """The body as a record; None when this program does not understand it."""
-        made_by = ENTRY_KINDS.get(self.kind)
-        if made_by is None or made_by.schema_version != self.schema:
-            return None
-        try:
-            return made_by.model_validate_json(self.body)
-        except ValidationError:
-            return None
-
-    @property
-    def understood(self) -> bool:
-        """Whether this program can read the body (a later one may: nothing about it is stored)."""
-        return self.record is not None
 
 
 def thing_of(record: Record) -> str:
@@ -117,12 +78,12 @@ def append_raw(
     conflict and is never lost. Raises BadValue for text that no database keeps (lone surrogates, NUL), an empty
     ``thing`` or ``kind``, a ``schema`` over 31 bits, or an entry that names itself as parent.
     """
-    digest = _digest(body)
+    sha256 = digest(body)
     known = None if id is None else entry_of(write, id)
     if known is not None and id is not None:
-        if (known.kind, known.schema, known.sha256) == (kind, schema, digest):
+        if (known.kind, known.schema, known.sha256) == (kind, schema, sha256):
             return known
-        id = str(uuid.uuid5(NAMESPACE, f"{id}\n{kind}\n{schema}\n{digest}"))
+        id = str(uuid.uuid5(NAMESPACE, f"{id}\n{kind}\n{schema}\n{sha256}"))
         if (again := entry_of(write, id)) is not None:
             return again
     entry = Entry(
@@ -133,43 +94,16 @@ def append_raw(
         kind=kind,
         schema=schema,
         body=body,
-        sha256=digest,
+        sha256=sha256,
         device=device,
         person=person,
         made_at=write.now if made_at is None else instant(made_at, "made_at"),
         sent_at=None if sent_at is None else instant(sent_at, "sent_at"),
         received_at=write.now,
     )
-    _check(entry)
+    check(entry)
     _insert(write, entry)
     return entry
-
-
-def _check(entry: Entry) -> None:
-    if entry.id in entry.parents:
-        raise BadValue("parents", entry.id, "an entry cannot replace itself", "leave it out")
-    if not -_SCHEMA_LIMIT <= entry.schema < _SCHEMA_LIMIT:
-        raise BadValue("schema", entry.schema, "over 31 bits", "send the version of the record")
-    for name in ("thing", "kind"):
-        if not getattr(entry, name):
-            raise BadValue(name, "''", "empty", "send a name")
-    for name in ("id", "thing", "kind", "device", "person"):
-        _utf8(getattr(entry, name), name)
-    for parent in entry.parents:
-        _utf8(parent, "parents")
-
-
-def _digest(body: str) -> str:
-    return hashlib.sha256(_utf8(body, "body")).hexdigest()
-
-
-def _utf8(text: str, name: str) -> bytes:
-    try:
-        if "\x00" in text:
-            raise ValueError("NUL")
-        return text.encode("utf-8")
-    except ValueError as error:
-        raise BadValue(name, repr(text)[:60], "not text that can be kept", "send plain UTF-8 without NUL") from error
 
 
 def _insert(write: Writing, entry: Entry) -> None:
@@ -185,20 +119,52 @@ def _insert(write: Writing, entry: Entry) -> None:
 
 
 def put_record(
-    write: Writing, record: Record, *, device: str = "", person: str = "", made_at: datetime | None = None
+    write: Writing,
+    record: Record,
+    *,
+    device: str = "",
+    person: str = "",
+    made_at: datetime | None = None,
+    settle: bool = False,
 ) -> Put:
-    """Say what a thing is now, found by its natural key: "same" writes nothing, else one entry replaces all heads."""
+    """Say what a thing is now, found by its natural key; one new entry replaces its head.
+
+    "same" = the store says so already; "new" also for a thing that was taken back. Of a thing in conflict the record
+    is "same" when it is one of the sides, else "conflict"; both write nothing. ``settle`` ends the conflict: the
+    record then replaces all heads ("revised").
+    """
     thing = thing_of(record)
-    where = heads_table.c.thing == thing
-    known = write.connection.execute(_with_head(entries.c.id, entries.c.schema, entries.c.sha256).where(where)).all()
+    known = _heads_of(write, thing)
     body = record.body()
-    if len(known) == 1 and tuple(known[0][1:]) == (record.schema_version, _digest(body)):
+    says_so = (record.schema_version, digest(body)) in [(head.schema, head.sha256) for head in known]
+    standing = [head for head in known if not head.taken_back]
+    torn = len(known) > 1 and bool(standing)
+    if says_so and not (torn and settle):
         return "same"
+    if torn and not settle:
+        return "conflict"
     append_raw(
-        write, record.kind, record.schema_version, body, thing=thing, parents=[row[0] for row in known],
+        write, record.kind, record.schema_version, body, thing=thing, parents=[head.id for head in known],
         device=device, person=person, made_at=made_at,
     )  # fmt: skip
-    return "revised" if known else "new"
+    return "revised" if standing else "new"
+
+
+def take_back(write: Writing, what: str | Record, *, device: str = "", person: str = "") -> Entry:
+    """Say that a thing (its name, or a record of it) is not there: a new entry in place of all its heads.
+
+    Nothing is deleted: ``history`` still shows every version, and putting the record again brings the thing back.
+    A thing taken back already is left as it is. Raises NotFound for one that was never told.
+    """
+    thing = what if isinstance(what, str) else thing_of(what)
+    known = _heads_of(write, thing)
+    if not known:
+        raise NotFound("thing", thing, "the store holds nothing of it", "check its name")
+    if len(known) == 1 and known[0].taken_back:
+        return known[0]
+    schema, body = TAKEN_BACK
+    parents = [head.id for head in known]
+    return append_raw(write, known[0].kind, schema, body, thing=thing, parents=parents, device=device, person=person)
 
 
 def entry_of(read: Reading, id: str) -> Entry | None:
@@ -207,11 +173,20 @@ def entry_of(read: Reading, id: str) -> Entry | None:
     return found[0] if found else None
 
 
-def heads(read: Reading, kind: str | None = None) -> list[Entry]:
-    """The current entries of a kind (None = all), by thing; a thing in conflict has several."""
+def heads(read: Reading, kind: str | None = None, *, with_taken_back: bool = False) -> list[Entry]:
+    """The current entries of a kind (None = all), by thing; a thing in conflict has several.
+
+    Things that were taken back are left out, unless ``with_taken_back``.
+    """
     query = _with_head(entries)
-    found = _entries(read, query if kind is None else query.where(entries.c.kind == kind))
-    return sorted(found, key=lambda entry: (entry.thing, entry.id))
+    found = _by_thing(_entries(read, query if kind is None else query.where(entries.c.kind == kind)))
+    return [entry for entry in found if with_taken_back or not entry.taken_back]
+
+
+def given_by(read: Reading, device: str) -> list[Entry]:
+    """The current entries that came from ``device``, by thing: what it said and nobody has said otherwise since."""
+    found = _by_thing(_entries(read, _with_head(entries).where(entries.c.device == device)))
+    return [entry for entry in found if not entry.taken_back]
 
 
 def history(read: Reading, thing: str) -> list[Entry]:
@@ -237,6 +212,14 @@ def row_of(entry: Entry) -> dict[str, Any]:
     """The entry as a row of the table."""
     row = {name: getattr(entry, name) for name in _COLUMNS}
     return {**row, "parents": json.dumps(entry.parents)}
+
+
+def _heads_of(read: Reading, thing: str) -> list[Entry]:
+    return _by_thing(_entries(read, _with_head(entries).where(heads_table.c.thing == thing)))
+
+
+def _by_thing(found: list[Entry]) -> list[Entry]:
+    return sorted(found, key=lambda entry: (entry.thing, entry.id))
 
 
 def _with_head(*columns: Any) -> Select[Any]:

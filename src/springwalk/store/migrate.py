@@ -5,7 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from sqlalchemy import Connection, delete, insert, inspect, select
+from sqlalchemy.exc import OperationalError
 
+from springwalk.errors import SpringwalkError, StoreError
 from springwalk.store.schema import meta
 
 HEAD = 1
@@ -25,8 +27,23 @@ def version_of(connection: Connection) -> int | None:
     return int(said) if isinstance(said, str) and said.isdecimal() else None
 
 
-def upgrade(connection: Connection) -> None:
-    """Run the missing migrations inside the transaction of ``connection`` and note the version reached."""
+def upgrade(connection: Connection, location: str) -> None:
+    """Run the missing migrations inside the transaction of ``connection`` and note the version reached.
+
+    Raises StoreError for whatever a migration stumbles over; nothing of it is kept then.
+    """
+    try:
+        _run(connection)
+    except (SpringwalkError, OperationalError):  # a full disk or a lock is told by the transaction itself
+        raise
+    except Exception as error:
+        told = " ".join(f"{type(error).__name__}: {error}".split())
+        rule = f"cannot be brought to version {HEAD} ({told}); it is as it was"
+        todo = "go on with the Springwalk it was made with, and report this"
+        raise StoreError("store", location, rule, todo) from error
+
+
+def _run(connection: Connection) -> None:
     from alembic import command
     from alembic.config import Config
 
