@@ -208,3 +208,13 @@ def test_a_walk_without_counted_stops_never_reads_as_no_cuts() -> None:
     assert "no plants counted; where it looked worst nine fresh cuts in 20 plant places" in said
     assert "stage typed as 5 by leaves, not used" in said
     assert " 0 plant" not in said
+
+
+def test_where_cutting_was_found_the_count_stands_in_place_of_the_expectation() -> None:
+    """An expected 0.25 per 100 beside two cut plants of 80 could be read two ways."""
+    row = sample.walk_rows()[0].model_copy(update={"seen_cutting": True})
+    assert row.last_walk is not None
+    assert words.stake(row) == f"{row.last_walk.fresh_cut} of {row.last_walk.places} plants cut"
+    assert words.stake_label(row).startswith("found ")
+    assert words.stake(sample.walk_rows()[0]).endswith("per 100 plants")
+    assert words.expected(row).endswith("per 100 plants")

@@ -154,7 +154,7 @@ def _seen(part: Part, last: LastWalk | None, at: Morning) -> tuple[Reason, ...]:
             out.append(Reason(code="seen_cut", facts={**cuts, **who}))
         if last.looked_fresh_cut:
             looked = {"fresh": last.looked_fresh_cut, "places": last.looked_places}
-            out.append(Reason(code="looked_cut", facts={**looked, **who}))
+            out.append(Reason(code="looked_cut", facts={**looked, **({} if out else who)}))
         if last.larvae:
             facts = {"n": last.larvae, "mm": last.larvae_mm, "instar": last.largest_instar, **who}
             out.append(Reason(code="larvae_seen", facts=facts))

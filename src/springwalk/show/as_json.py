@@ -64,7 +64,7 @@ def _row(row: Row, today: date, unit: HeatUnit) -> dict[str, Any]:
         "why": words.why(row),
         "now": words.now(row),
         "look_for": words.look_for(row),
-        "expected_cut_next_7_days": str(words.stake(row)),
+        "stake": f"{words.stake(row)}, {words.stake_label(row)}",
         "next_look": words.next_look(row, today),
     }
     return made

@@ -14,7 +14,8 @@ NO_FIELDS = "There are no fields in this season yet. Put fields.geojson in the s
 NOTHING_TO_WALK = "Nothing needs a walk today. Each field below says why, and when to look next."
 NO_TEMPERATURES = "Without temperatures nothing can be said. Name a station's file in season.toml and take it in."
 YARDSTICK = (
-    "At each field: plants expected to be cut per 100 in the next 7 days if nothing is done. A yardstick for the order,"
+    "At each field: plants expected to be cut per 100 in the next 7 days if nothing is done, or what was counted where"
+    " cutting was found. What is expected is a yardstick for the order,"
     " not a count: a field all green under one flight is taken to have 1 larva per 100 plants; ranges are of timing."
 )
 NO_TRAPS_TODO = "Set a trap, or add traps.csv and catches.csv to the season's folder and take them in."
@@ -175,8 +176,27 @@ def place(row: Row) -> str:
 
 
 def stake(row: Row) -> n.Shown:
+    """What the field's place on the sheet rests on: what was counted where cutting was found, else what is expected."""
+    last = row.last_walk
+    if row.seen_cutting and last and last.fresh_cut:
+        return n.Shown(
+            f"{n.count(last.fresh_cut, 'of', 'of', words=False)} {n.count(last.places, 'plant', words=False)} cut"
+        )
+    if row.seen_cutting and last:
+        return n.Shown("larvae or cuts found")
+    return expected(row)
+
+
+def expected(row: Row) -> n.Shown:
     """Plants expected to be cut in the next 7 days; "" where it cannot be said."""
     return n.per_100(row.cut_next_7_per_100) if row.cut_next_7_per_100 else n.Shown("")
+
+
+def stake_label(row: Row) -> str:
+    """What kind of number the stake is: counted on a day, or expected."""
+    if row.seen_cutting and row.last_walk:
+        return f"found {n.day(row.last_walk.walked)}"
+    return "expected cut in 7 days"
 
 
 def next_look(row: Row, today: date) -> str:
