@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from springwalk.engine.assess import Assessed, Inputs, Params, assess, begins_by, cell_heat
+from springwalk.engine.assess import Assessed, Inputs, Params, assess, begins_by, cell_heat, plants_cut, work_cell
+from springwalk.engine.draws import make_draws
 from springwalk.engine.heat import NAMED
 from springwalk.jobs.params import load
 from tests.lincoln import DAYS, day, four_fields, season
@@ -233,3 +234,14 @@ def test_the_same_season_gives_the_same_answer() -> None:
     first, second = (assess(four_fields(today=day(5, 24)), PARAMS) for _ in range(2))
     for field in fields(Assessed):
         np.testing.assert_array_equal(getattr(first, field.name), getattr(second, field.name))
+
+
+def test_the_week_ahead_is_seven_days_of_the_season() -> None:
+    """Cut in the next 7 days against the running total of the same draws: 7 days, no more, no fewer."""
+    inputs = four_fields(today=day(5, 24))
+    draws = make_draws(1)
+    w = work_cell(inputs, PARAMS, draws, 0, np.arange(4))
+    whole = plants_cut(w, PARAMS, first=0, last=DAYS - 1)
+    week = whole[:, :, day(5, 30)] - whole[:, :, day(5, 23)]
+    want = 100 * (1 - np.exp(-w.larvae_per_100[:, None] * week / 100))
+    np.testing.assert_allclose(assess(inputs, PARAMS).cut_ahead_per_100[:, 1], want.mean(axis=1), rtol=1e-9)

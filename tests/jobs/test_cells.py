@@ -177,3 +177,24 @@ def test_a_station_nobody_can_believe_is_dropped_aloud() -> None:
     )
     assert got is None
     assert [n.code for n in notes] == ["weather_repeated"]
+
+
+def test_past_years_are_moved_to_the_place() -> None:
+    """A place 3 °C colder than the station that has past years: its members are colder by as much."""
+    cold = [(d, lo - 3, hi - 3, r) for d, lo, hi, r in made.lincoln_rows()]
+    warm = sorted([*made.past_rows(), *made.lincoln_rows()])
+    beside = made.STATION.model_copy(update={"id": "F", "name": "Cold", "latitude": 41.3})
+    got, _ = build_cells(
+        made.SEASON,
+        [made.STATION, beside],
+        {"L": warm, "F": cold},
+        [(40.7, -96.85, None), (41.3, -96.85, None)],
+        today=TODAY,
+        params=PARAMS,
+        rules=rules(),
+    )
+    assert got is not None
+    at_station, place = got.max_c[:, :, -20:].mean(axis=(1, 2))
+    seen_station, seen_place = got.max_c[:, 0, :60].mean(axis=1)
+    assert place - at_station == pytest.approx(seen_place - seen_station, abs=0.3)
+    assert place - at_station < -2

@@ -375,3 +375,17 @@ def test_the_flight_that_laid_here_is_the_one_spoken_of() -> None:
     ]  # fmt: skip
     row = next(iter(sheet(date(2016, 5, 27), records).rows))
     assert codes(row)[0] == "green_at_planting"
+
+
+def test_a_near_trap_says_more_than_a_far_one() -> None:
+    """Two traps with flights a month apart: a field beside one of them follows that one."""
+    far = made.TRAP.model_copy(update={"id": "wing-2", "name": "Wing 2", "latitude": 41.6})
+    late = Catch(trap="wing-2", since=date(2016, 5, 9), read=date(2016, 5, 11), moths=12)
+    green = [made.event(n, 4, 1, "weeds seen", "dense") for n in ("south", "north")]
+    records = [
+        made.field("south"), made.field("north", latitude=41.6), *green, made.planting("south", date(2016, 5, 12)),
+        made.planting("north", date(2016, 5, 12)), made.TRAP, made.FLIGHT, far, late, made.STATION,
+    ]  # fmt: skip
+    got = sheet(date(2016, 5, 26), records)
+    able = {r.field: r.parts[0].can_cut_half.mid for r in (*got.rows, *got.rest)}
+    assert (able["north"] - able["south"]).days > 7

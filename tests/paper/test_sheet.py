@@ -30,7 +30,7 @@ def test_the_paper_is_letter_and_answer_first() -> None:
     for row in (*sample.walk_rows(), *sample.rest_rows()):
         assert row.name in whole
     assert "Before anyone sprays: find live larvae first." in whole
-    assert "A yardstick for the order" in whole
+    assert "a yardstick for the order" in whole
     assert "Weather observed at Cold Spring 3 E" in whole
 
 
