@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from springwalk.tables import Number, numbers, plain_name, sources
 
-TABLES = ("cutworm_clock", "cover", "corn_clock", "cutting", "weather_model")
+TABLES = ("cutworm_clock", "cover", "corn_clock", "cutting", "weather_model", "triage")
 OURS = "ours"
 
 
