@@ -30,8 +30,10 @@ STARTS = {
     "zones.csv": b"field,zone,acres\nnorth,ends,3\n",
     "events.csv": b"field,date,event,cover,zone,planting\nnorth,2016-04-10,weeds seen,dense,low,\nnorth,2016-05-01,planted,,,\n",
     "traps.csv": b"trap,kind,latitude,longitude\nyard,wing,40.7,-96.8\n",
-    "catches.csv": b"trap,since,read,moths\nmill,2016-04-10,2016-04-11,3\n",
-    "walks.csv": b"walk,field,date,places,collars,larvae_mm,part\nw1,north,2016-05-20,20,2.5,8 12,low\n",
+    "catches.csv": b"trap,since,read,moths,kind,latitude,longitude\nmill,2016-04-10,2016-04-11,3,,,\n"
+    b"log,,2016-04-10,set,wing trap,40.7,-96.8\nlog,,2016-04-11,2,,,\n",
+    "walks.csv": b"walk,field,date,places,collars,larvae_mm,part,hour,searched\nw1,north,2016-05-20,20,V2.5,8 12,low,8 am,40\n"
+    b"w1,North,2016-05-20,20,,,,,\n",
     "weather.csv": b"date,max,min,rain\n2016-04-01,70,50,0\n2016-04-02,71,51,0.1\n",
 }
 PIECES = [b",", b'"', b"\n", b"\r", b"\0", b"\xff", b"\xef\xbb\xbf", b"-", b"9" * 30, b"1e999", b"nan", b";", b"[", b"]", b"{", b"}",

@@ -57,7 +57,7 @@ def test_faults_inside_an_outline_name_their_place(folder):
         "note fields.geojson, feature 1 (north): events 1 colour = 1: no such name here; it is not read; "
         "write one of: field, date, event, cover, zone, planting, person, note.",
         "refused fields.geojson, feature 1 (north): events 1 event = hail: not on the list; write one of: "
-        "weeds seen, cover killed, tilled, emerged, planted.",
+        "weeds seen, cover killed, tilled, emerged, planted; or say what your word means under [values.events] in season.toml.",
     ]
 
 
@@ -96,9 +96,9 @@ def test_seed_rate_and_widths_become_si(folder):
     ("row", "expected"),
     [
         ("north,2016-04-10,tiled,", "column event = tiled: not on the list; did you mean 'tilled'? "
-         "(One of: weeds seen, cover killed, tilled, emerged, planted)."),
+         "(One of: weeds seen, cover killed, tilled, emerged, planted); or say what your word means under [values.events] in season.toml."),
         ("north,2016-04-10,tilled,gren weeds", "column cover = gren weeds: not on the list; did you mean 'few weeds'? "
-         "(One of: black, residue, clean, few weeds, some weeds, many weeds, dense)."),
+         "(One of: black, residue, clean, few weeds, some weeds, many weeds, dense); or say what your word means under [values.cover] in season.toml."),
         ("north,2016-07-01,tilled,", "column date = 2016-07-01: after today (2016-06-30); write the day it was seen."),
         ("north,2015-04-10,tilled,", "column date = 2015-04-10: outside the season 2016 (2015-07-01 to 2016-12-31); correct the date, or take "
          "it in with its own season."),

@@ -22,8 +22,8 @@ def traps(folder):
 @pytest.mark.parametrize(
     ("row", "expected"),
     [
-        ("mil,2016-04-10,2016-04-11,3", "column trap = mil: no trap has this id; did you mean 'mill'? Correct it, or add it to traps.csv."),
-        ("far,2016-04-10,2016-04-11,3", "column trap = far: no trap has this id; add it to traps.csv (there are: mill, yard)."),
+        ("mil,2016-04-10,2016-04-11,3", "column trap = mil: no trap has this id; did you mean 'mill'? Correct it, or add it to traps.csv, or give its kind, latitude and longitude in columns here."),
+        ("far,2016-04-10,2016-04-11,3", "column trap = far: no trap has this id; add it to traps.csv, or give its kind, latitude and longitude in columns here (there are: mill, yard)."),
         ("mill,2016-04-11,2016-04-11,3", "column read = 2016-04-11: not after since (2016-04-11); read is the morning "
          "after the last night; correct one of the two."),
         ("mill,2016-06-29,2016-07-01,3", "column read = 2016-07-01: after today (2016-06-30); write the day it was seen."),
@@ -96,7 +96,7 @@ def test_traps_of_the_store_resolve(folder):
     ("row", "expected"),
     [
         ("t,wings,40.7,-96.85", "refused traps.csv, row 2, column kind = wings: not on the list; did you mean 'wing'? "
-         "(One of: wing, bucket, cone, other)."),
+         "(One of: wing, bucket, cone, other); or say what your word means under [values.trap_kind] in season.toml."),
         ("t,wing,140.7,-96.85", "refused traps.csv, row 2, column latitude = 140.7: above 90; write a number from -90 to 90."),
         ("t,wing,40.7,96.85", "suspected traps.csv, row 2, column longitude = 96.85 °: 10881 km from every field and station; "
          "the trap is kept; check latitude and longitude (west is minus)."),

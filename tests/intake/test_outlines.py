@@ -102,7 +102,10 @@ def test_open_ring_is_closed_and_said(folder):
 def test_id_is_needed_and_may_stand_beside_the_properties(folder):
     """GeoJSON allows a feature's id outside its properties; numbers are ids too."""
     told = folder.told("fields.geojson", folder.outlines(folder.feature(None)))
-    assert told == ["refused fields.geojson, feature 1: id = (blank): is needed; fill it in."]
+    assert told == [
+        "refused fields.geojson, id = (blank): 1 of 1 outline has no id; properties found: none; "
+        "give each field an id that stays the same through the season."
+    ]
     folder.write("fields.geojson", folder.outlines({**folder.feature(None), "id": 7}))
     assert folder.read()["fields.geojson"].records[0].id == "7"
 
@@ -124,17 +127,15 @@ def test_doubled_ids_are_both_refused_unless_the_same(folder):
 
 @pytest.mark.parametrize("lon", [-96.86, -84.5])
 def test_swapped_positions_are_held_back_and_repaired_when_told(folder, lon):
-    """East of 90° W a swapped outline still looks like degrees: then only its distance tells."""
+    """East of 90° W a swapped outline still looks like degrees: then only where it lies tells."""
     folder.write("season.toml", folder.season + folder.station.replace("-96.85", str(lon)))
     folder.write("weather/yard.csv", folder.csv(folder.days()))
     turned = [[lat, lon] for lon, lat in folder.square(lon)]
     (fault,) = folder.told("fields.geojson", folder.outlines(folder.feature("a", turned)))
-    assert fault.startswith("suspected fields.geojson, feature 1 (a): geometry = 40.695, ")
-    assert (
-        "longitude and latitude look exchanged; the outline is held back; if so: springwalk intake FOLDER --repair fields.geojson:swap"
-        in fault
+    assert fault == (
+        f"refused fields.geojson, feature 1 (a): geometry = 40.695, {lon + 0.005:g}: longitude and latitude are exchanged; "
+        "export it again, or: springwalk intake FOLDER --repair fields.geojson:swap."
     )
-    assert (":as-is" in fault) == (lon > -90)
     assert folder.read()["fields.geojson"].records == ()
     read = folder.read(repairs={"fields.geojson": "swap"})["fields.geojson"]
     assert [round(field.latitude, 3) for field in read.records] == [40.695]

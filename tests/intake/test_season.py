@@ -136,7 +136,7 @@ def test_repair_of_an_unknown_file_is_listed(folder):
     """The file name must match season.toml's."""
     told = folder.told("season.toml", repairs={"field.geojson": "swap"})
     assert told == [
-        "refused season.toml, repair = field.geojson: no outline or weather file of this name was read; did you mean 'fields.geojson'? Correct it."
+        "refused season.toml, repair = field.geojson: no file of this name was read; did you mean 'fields.geojson'? Correct it."
     ]
 
 
@@ -144,11 +144,11 @@ def test_started_folder_reads_without_a_refusal(tmp_path):
     """What start writes must be what intake reads."""
     paths = start_folder(tmp_path / "new", year=2016, name='The "old" mill')
     assert sorted(path.name for path in paths) == [
-        "catches.csv", "events.csv", "fields.geojson", "plantings.csv", "season.toml", "traps.csv", "walks.csv", "zones.csv",
+        "FILES.md", "catches.csv", "events.csv", "fields.geojson", "plantings.csv", "season.toml", "traps.csv", "walks.csv", "zones.csv",
     ]  # fmt: skip
     reads = list(read_folder(tmp_path / "new", today=date(2016, 5, 1)))
     assert len(reads) == 8
-    assert {fault.severity for read in reads for fault in read.faults} == {"note"}
+    assert [str(fault) for read in reads for fault in read.faults] == []
     assert reads[0].records[0].name == 'The "old" mill'
 
 
@@ -173,3 +173,32 @@ def test_start_never_overwrites(tmp_path):
         f"file = {tmp_path / 'walks.csv'}: is there already and is never overwritten; choose another folder, or move it away."
     )
     assert [path.name for path in tmp_path.iterdir()] == ["walks.csv"]
+
+
+def test_what_start_made_is_silent_until_it_is_filled_in(folder):
+    """A file left as it was made is no news; one filled in and not named is."""
+    start_folder(folder.path / "new", year=2016)
+    for name in ("catches.csv", "fields.geojson"):
+        (folder.path / name).write_bytes((folder.path / "new" / name).read_bytes())
+    files = '[files]\nfields = ["map.geojson"]\ncatches = "moths.csv"\n'
+    folder.write("map.geojson", folder.outlines(folder.feature("north")))
+    folder.write("moths.csv", "trap,read,moths\n")
+    assert folder.told("season.toml", folder.season + files) == []
+    folder.write("catches.csv", "trap,read,moths\nmill,2016-04-08,set\n")
+    assert folder.told("season.toml") == [
+        "note season.toml, file = catches.csv: nothing reads this file; did you mean 'moths.csv'? Correct it."
+    ]
+
+
+def test_headings_alone_are_silent(folder):
+    """A table may wait for its first row all spring."""
+    assert folder.told("plantings.csv", "field,planted\n") == []
+
+
+def test_repairs_said_carry_the_options_of_the_intake(folder):
+    """A repair that runs into another store, or for another day, repairs nothing."""
+    folder.write("season.toml", folder.season + folder.station)
+    folder.write("weather/yard.csv", folder.csv(folder.days(high=22, low=9)))
+    (told,) = folder.told("weather/yard.csv", options="--store 'my farms.db' --today 2016-06-30")
+    ask = "springwalk intake FOLDER --store 'my farms.db' --today 2016-06-30 --repair weather/yard.csv:"
+    assert f"if the unit is C: {ask}unit=C; if it is right: {ask}as-is." in told

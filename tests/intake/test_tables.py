@@ -38,7 +38,6 @@ def test_harmless_ways_of_writing_are_read(folder, text):
     [
         (b"", "refused plantings.csv, size = 0 bytes: the file is empty; save it again, or take it out."),
         (b"\n \n", "refused plantings.csv, size = 3 bytes: the file is empty; save it again, or take it out."),
-        (b"field,planted\n", "note plantings.csv, rows = 0: only headings; add rows when there are some."),
         (
             b"field,hybrid\nnorth,caf\xe9\n",
             "refused plantings.csv, line 2, byte 23 = 0xe9: not UTF-8; save it again as UTF-8 (in a spreadsheet: 'CSV UTF-8').",
@@ -104,7 +103,7 @@ def test_harmless_ways_of_writing_are_read(folder, text):
         ),
         (
             b"field,note\n,\nnorth\x07,x\n",
-            r"refused plantings.csv, row 3, column field = north\x07: holds a character that can't be printed; type the text again.",
+            r"refused plantings.csv, row 3, column field = north\x07: holds a character that can't be printed (\x07); type the text again.",
         ),
         (
             b"field,planting\nnorth,a/b\n",
@@ -119,12 +118,12 @@ def test_fault_texts_of_tables(folder, text, expected):
 
 def test_row_after_a_quoted_newline_keeps_its_own_line_number(folder):
     """The row said must be the line a person finds in the file."""
-    text = 'field,lot\nnorth,"two\nlines"\n\nnroth,x\n'
-    (fault,) = folder.told("plantings.csv", text)
+    text = 'field,date,event,note\nnorth,2016-04-02,tilled,"two\nlines"\n\nnroth,2016-04-02,tilled,x\n'
+    (fault,) = folder.told("events.csv", text)
     assert fault.startswith(
-        "refused plantings.csv, row 5, column field = nroth: no field has this id; did you mean 'north'?"
+        "refused events.csv, row 5, column field = nroth: no field has this id or name; did you mean 'north'?"
     )
-    assert folder.read()["plantings.csv"].records[0].lot == "two\nlines"
+    assert folder.read()["events.csv"].records[0].note == "two\nlines"
 
 
 def test_good_rows_beside_bad_ones_are_kept(folder):

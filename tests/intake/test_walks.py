@@ -92,3 +92,80 @@ def test_rows_of_one_walk_must_agree(walked):
         "refused walks.csv, row 3, column field = south: rows 2, 3 of walk 'w1' differ here; make them the same, or give two walk ids.",
     ]
     assert walked.read()["walks.csv"].records == ()
+
+
+def test_a_walk_with_a_bad_stop_is_held_back_whole(walked):
+    """Three stops of five would be read as the whole walk; another walk in the file stays."""
+    bad = GOOD.replace(",20,", ",many,", 1)
+    text = HEADS + GOOD + bad + GOOD + bad + GOOD + GOOD.replace("w1", "w2")
+    told = walked.told("walks.csv", text)
+    assert told == [
+        "refused walks.csv, row 2, column walk = w1: 2 of 5 stops can't be read; the whole walk is left out until they are "
+        "corrected; correct the rows listed here.",
+        "refused walks.csv, row 3, column places = many: not a number; write a plain number such as 12 or 4.5.",
+        "refused walks.csv, row 5, column places = many: not a number; write a plain number such as 12 or 4.5.",
+    ]
+    read = walked.read()["walks.csv"]
+    assert ([walk.id for walk in read.records], read.rows, read.left_out) == (["w2"], 6, 5)
+
+
+@pytest.mark.parametrize(
+    "bad",
+    [
+        GOOD.replace("\n", ",8,9\n"),
+        GOOD.replace("w1", ""),
+        'w1,north,2016-05-20,20,,"2"5,leaves\n',
+    ],
+    ids=["too many cells", "no walk id", "broken quotes"],
+)
+def test_a_stop_that_names_no_walk_belongs_to_the_walk_around_it(walked, bad):
+    """However a row is broken, its stop is missing from the walk it stands in."""
+    told = walked.told("walks.csv", HEADS + GOOD + bad + GOOD + GOOD.replace("w1", "w2"))
+    assert any("row 2, column walk = w1: 1 of 3 stops can't be read" in line for line in told)
+    assert [walk.id for walk in walked.read()["walks.csv"].records] == ["w2"]
+
+
+@pytest.mark.parametrize(("told", "collars"), [("V2", 2.0), ("v 3", 3.0), ("VE", 0.0), ("V2.5", 2.5)])
+def test_v_stages_are_collars(walked, told, collars):
+    """V stages are told by leaf collar, so the way of staging need not be asked."""
+    assert walked.told("walks.csv", HEADS + f"w1,north,2016-05-20,20,,{told},,,,,,,,,,,\n") == []
+    (walk,) = walked.read()["walks.csv"].records
+    assert (walk.collars, walk.staging) == (collars, "collars")
+
+
+@pytest.mark.parametrize(
+    ("told", "hour"),
+    [("8 am", 8), ("5 pm", 17), ("17:30", 17), ("7", 7), ("12 am", 0), ("12:15 PM", 12), ("8a", 8), ("6 p.m.", 18)],
+)
+def test_hours_as_people_write_them(walked, told, hour):
+    """Larvae are up early and late: the hour says how well they could be found."""
+    assert walked.told("walks.csv", HEADS + f"w1,north,2016-05-20,20,,,,,,,,,,{told},,,\n") == []
+    assert walked.read()["walks.csv"].records[0].hour == hour
+
+
+@pytest.mark.parametrize(
+    ("column", "told", "expected"),
+    [
+        (
+            "searched",
+            "yes",
+            "a number of plants is meant, not yes or no; write how many plants were searched for larvae, or blank it.",
+        ),
+        ("searched", "2.5", "not a whole number; write a count such as 3."),
+        ("hour", "13 pm", "not an hour of the day; write it like 8, 17:30 or 5 pm."),
+        ("hour", "8:75", "not an hour of the day; write it like 8, 17:30 or 5 pm."),
+        ("hour", "noon", "not a number; write a plain number such as 12 or 4.5."),
+        ("collars", "V25", "above 20; write a number from 0 to 20."),
+        ("collars", "knee", "not a number; write a plain number such as 12 or 4.5."),
+    ],
+)
+def test_fault_texts_of_looser_cells(walked, column, told, expected):
+    """More ways of writing are read; the others still say what to write."""
+    text = f"walk,field,date,places,{column}\nw1,north,2016-05-20,20,{told}\n"
+    assert walked.told("walks.csv", text) == [f"refused walks.csv, row 2, column {column} = {told}: {expected}"]
+
+
+def test_counted_takes_short_answers(walked):
+    """y and n are yes and no."""
+    walked.told("walks.csv", "walk,field,date,places,counted\nw1,north,2016-05-20,20,Y\nw1,north,2016-05-20,20,n\n")
+    assert [stop.counted for stop in walked.read()["walks.csv"].records[0].stops] == [True, False]

@@ -177,15 +177,16 @@ def test_two_files_of_a_station_are_one_record(folder):
         folder.season + folder.station.replace('"weather/yard.csv"', '["weather/yard.csv", "weather/late.csv"]'),
     )
     assert folder.told("weather/yard.csv", folder.csv(text)) == [
+        "note weather/yard.csv, missing = 1 day: no maximum or no minimum: 2016-04-20; add them if they can be had; "
+        "up to 3 days in a row are filled, longer gaps stop the heat count.",
         "refused weather/yard.csv, row 21, column date = 2016-04-20: told with different values in weather/late.csv; "
-        "keep the right one, delete the other."
+        "keep the right one, delete the other.",
     ]
     told = folder.told("weather/late.csv")
     assert told[0].startswith(
         "note weather/late.csv, date = 5 days: also in another file of the station, with the same values: 2016-04-15 to 2016-04-19;"
     )
-    assert told[1].startswith("note weather/late.csv, missing = 1 day: no maximum or no minimum: 2016-04-20;")
-    assert told[2].startswith(
+    assert told[1].startswith(
         "refused weather/late.csv, row 7, column date = 2016-04-20: told with different values in weather/yard.csv;"
     )
 
@@ -217,8 +218,11 @@ def test_ghcn_daily_in_tenths_with_flagged_values_left_out(tmp_path, text, row):
         (21.5, 10.5, None),
     ]
     assert read.missing == (date(2016, 4, 2),)
-    assert [fault.severity for fault in read.faults] == ["note", "note"]
-    assert str(read.faults[1]) == (
+    assert [fault.severity for fault in read.faults] == ["note", "note", "note"]
+    assert str(read.faults[0]) == (
+        "x.csv, unit = tenths C: too few days to check the unit (tenths C taken); give --unit if it is another."
+    )
+    assert str(read.faults[2]) == (
         f"x.csv, row {row}, column TMAX = {'  999' if row == 3 else '999'}: the source's quality flag 'I' is set; "
         "the value is left out; nothing; the day counts as missing."
     )
@@ -256,8 +260,8 @@ def test_all_capital_export_in_fahrenheit(tmp_path):
          "be max; name the right one under [station.columns] in season.toml: max = …."),
         ("date,max (C),min (F)\n", "", "refused weather/yard.csv, row 1, column headings = max (C), min (F): the two headings name "
          "different units; correct the headings."),
-        ("date,max_c,min_c\n2016-04-01,20,10\n", 'temperature_unit = "F"\n', "refused weather/yard.csv, max_c = C: the heading says C, but "
-         'the file is to be read in F; give temperature_unit = "C", or correct the heading.'),
+        ("date,max_c,min_c\n2016-04-01,20,10\n", 'temperature_unit = "F"\n', "suspected weather/yard.csv, max_c = C: the heading says C, but "
+         f"the file is to be read in F; 1 day held back; if C is right: {ASK}:unit=C; if F is right: {ASK}:as-is."),
         ("date,max,min\n", "", "note weather/yard.csv, rows = 0: no day in the file; add days when there are some."),
         ("\n", "", "refused weather/yard.csv, size = 1 byte: the file is empty; save it again, or take it out."),
         (b"date,max,min\n\xff", "", "refused weather/yard.csv, line 2, byte 14 = 0xff: not UTF-8; save it again as UTF-8 "
@@ -272,7 +276,8 @@ def test_fault_texts_of_weather_files(folder, text, toml, expected):
 def test_own_headings_and_heading_units(folder):
     """season.toml may name the columns; a unit in a heading counts where none is told."""
     toml = '[station.columns]\ndate = "when"\nmax = "warmest"\nmin = "coldest"\n'
-    assert folder.weather("when,warmest,coldest\n2016-04-01,70,50\n", toml) == []
+    (short,) = folder.weather("when,warmest,coldest\n2016-04-01,70,50\n", toml)
+    assert "too few days to check the unit (F taken)" in short
     assert folder.weather("Date,Max Temp (°C),Min Temp (°C),Rain (mm)\n2016-04-01,20,10,5\n") == []
     (day,) = folder.read()["weather/yard.csv"].days
     assert (day.max_c, day.min_c, day.rain_mm) == (20.0, 10.0, 5.0)

@@ -15,7 +15,7 @@ import pytest
 from springwalk.errors import BadFile, BadValue
 from springwalk.jobs.receipt import FileReceipt, Receipt
 from springwalk.jobs.take_in import take_in
-from springwalk.records import Planting
+from springwalk.records import Event, Planting
 from springwalk.store import Store, open_store
 from springwalk.store.days import days
 from springwalk.store.entries import heads
@@ -136,6 +136,32 @@ def test_a_station_told_in_several_blocks(store: Store, tmp_path: Path) -> None:
     assert not take_in(store, folder, today=TODAY).changed
 
 
+def test_a_killed_cover_and_a_trap_log_change_nothing_the_second_time(store: Store, tmp_path: Path) -> None:
+    """A row that stands for two events, a trap told by its log and a name in place of an id must settle at once."""
+    events = "field,date,event,cover\nThe North Field,2016-04-20,burndown,dense\n"
+    log = "trap,kind,latitude,longitude,read,moths\nT9,wing,40.705,-96.855,2016-04-08,set\nT9,,,,2016-04-10,3\n"
+    folder = write_season(tmp_path / "farm", {"events.csv": events, "catches.csv": log})
+    receipt = take_in(store, folder, today=TODAY)
+    assert (receipt.refused, receipt.left_out) == (0, 0)
+    assert (of(receipt, "events.csv").rows, of(receipt, "events.csv").new, of(receipt, "catches.csv").new) == (1, 2, 2)
+    with store.reading() as read:
+        kept = {e.record.what: e.record for e in heads(read, "event") if isinstance(e.record, Event)}
+    assert {what: (one.field, one.cover) for what, one in kept.items()} == {
+        "weeds seen": ("north", "dense"), "cover killed": ("north", "residue"),
+    }  # fmt: skip
+    assert not take_in(store, folder, today=TODAY).changed
+
+
+def test_names_of_fields_held_resolve_without_their_outlines(store: Store, tmp_path: Path) -> None:
+    """A folder with only this week's events may speak of fields as before."""
+    folder = write_season(tmp_path / "farm")
+    take_in(store, folder, today=TODAY)
+    (folder / "fields.geojson").unlink()
+    (folder / "events.csv").write_text("field,date,event\nthe SOUTH field,2016-04-25,tilled\n", encoding="utf-8")
+    receipt = take_in(store, folder, today=TODAY)
+    assert (of(receipt, "events.csv").new, of(receipt, "events.csv").faults) == (1, ())
+
+
 def test_a_station_at_two_places(store: Store, tmp_path: Path) -> None:
     """Two blocks of one id at two places are two stations, and one id is wrong."""
     _, _, block = SEASON.partition("[[station]]")
@@ -148,7 +174,7 @@ def test_a_station_at_two_places(store: Store, tmp_path: Path) -> None:
 
 def test_two_files_that_contradict_each_other(store: Store, tmp_path: Path) -> None:
     """Which of two values is right is not for the program to guess, nor may they take turns."""
-    other = "date,max,min\n2016-04-10,99,40\n"
+    other = "date,max,min\n2016-04-10,75,40\n"
     season = SEASON.replace('file = "weather/station.csv"', 'file = ["weather/station.csv", "weather/other.csv"]')
     folder = write_season(tmp_path / "farm", {"season.toml": season, "weather/other.csv": other})
     receipt = take_in(store, folder, today=TODAY)

@@ -5,24 +5,23 @@ from __future__ import annotations
 from datetime import date
 from importlib.resources import as_file, files
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, local_today, say, say_json, tell, write_bytes
+from springwalk.cli.receipt import Told
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, local_today, say, tell, write_bytes
 from springwalk.errors import EXIT_FAULTS_LISTED, BadFile, BadValue
 from springwalk.settings import store_location
 
 if TYPE_CHECKING:
-    from springwalk.intake import Fault
     from springwalk.jobs.receipt import Receipt
 
 DEMO_FOLDER = Path("springwalk-demo")
 DEMO_TODAY = date(2016, 5, 17)
 DEMO_TAKEN_ON = date(2016, 12, 31)  # the example runs on after the demo's morning; nothing in it lies in the future
 FIRST_YEAR, LAST_YEAR = 1950, 2100
-_REVISIONS_SHOWN = 20
-_NOTES_APART = 3
 
 
 def demo() -> None:
@@ -58,7 +57,7 @@ def demo() -> None:
 
 
 def start(
-    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder to make.")],
+    folder: Annotated[str, typer.Argument(metavar="FOLDER", help="The folder to make.")],
     year: Annotated[
         int | None, typer.Option("--year", metavar="YEAR", help="The season's year.  [default: this year]")
     ] = None,
@@ -66,7 +65,8 @@ def start(
 ) -> None:
     """Make a season folder of your own to fill in.
 
-    It gets a commented season.toml and empty files with the right headings. Nothing there is written over.
+    It gets a commented season.toml, empty files with the right headings, and FILES.md, which explains
+    them all. Nothing there is written over.
 
     \b
     Example:
@@ -78,12 +78,14 @@ def start(
     asked = local_today().year if year is None else year
     if not FIRST_YEAR <= asked <= LAST_YEAR:
         raise BadValue("year", asked, f"outside {FIRST_YEAR} … {LAST_YEAR}", "give the year of the season")
-    start_folder(folder, year=asked, name=name)
-    tell(f"Made {folder}. Fill in {folder / 'season.toml'} first, then: springwalk intake {folder}")
+    place = _folder(folder)
+    start_folder(place, year=asked, name=name)
+    tell(f"Made {place}. Fill in {place / 'season.toml'} first, then: springwalk intake {quote(str(place))}")
+    tell(f"{place / 'FILES.md'} explains every file, column and word.")
 
 
 def intake(
-    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A season folder; season.toml in it says the rest.")],
+    folder: Annotated[str, typer.Argument(metavar="FOLDER", help="A season folder; season.toml in it says the rest.")],
     store: StoreOption = None,
     today: TodayOption = None,
     person: Annotated[str, typer.Option("--person", metavar="NAME", help="Who takes the files in.")] = "",
@@ -93,19 +95,32 @@ def intake(
             "--repair", metavar="FILE:WHAT", help="Repair a suspected file: unit=C, unit=F, swap or as-is. Repeatable."
         ),
     ] = None,
+    take_back: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--take-back",
+            metavar="FILE",
+            help="Take back what an earlier FILE gave and it no longer holds. Repeatable.",
+        ),
+    ] = None,
+    all_faults: Annotated[
+        bool, typer.Option("--all-faults", help="Print every fault, also where many rows break the same rule.")
+    ] = False,
     json: JsonOption = False,
 ) -> None:
     """Take a season folder into the store.
 
-    Good rows are kept. Every fault is listed; where rows were left out the exit code is 9.
-    The same folder twice changes nothing; a changed value is a listed revision. Rows dated
-    after --today are left out.
+    Good rows are kept. Every fault is listed (where many rows break one rule, the first three and how many more);
+    where rows were left out the exit code is 9.
+    The same folder twice changes nothing; a changed value is a listed revision; what a file no longer
+    holds is listed and kept until you take it back. Rows dated after --today are left out.
 
     \b
     Examples:
       springwalk intake myfarms
       springwalk intake myfarms --store season.db --today 2016-05-17
       springwalk intake myfarms --repair weather/station.csv:unit=C
+      springwalk intake myfarms --take-back catches.csv
     """
     from springwalk.intake import parse_repairs
     from springwalk.jobs.take_in import take_in
@@ -113,14 +128,25 @@ def intake(
 
     asked = day(today) or local_today()
     repairs = parse_repairs(repair or [])
-    _check_folder(folder)
+    place = _season_folder(folder)
     location = store_location(store)
-    with open_store(location, create=True) as opened:
-        receipt = take_in(opened, folder, today=asked, person=person, repairs=repairs)
-    if json:
-        say_json(receipt.plain())
-    else:
-        say(receipt_text(receipt, location))
+    told = Told(location, all_faults=all_faults, json=json)
+    try:
+        with open_store(location, create=True) as opened:
+            receipt = take_in(
+                opened,
+                place,
+                today=asked,
+                person=person,
+                repairs=repairs,
+                options=_said_again(store, today, person, repair or []),
+                take_back=take_back or [],
+                telling=told,
+            )
+    except BaseException as error:
+        told.broken(error)
+        raise
+    told.end(receipt)
     if receipt.refused or receipt.suspected:
         raise typer.Exit(EXIT_FAULTS_LISTED)
 
@@ -163,47 +189,15 @@ def restore(
     tell(f"Restored {location}: {_counted(counts)}.")
 
 
-def receipt_text(receipt: Receipt, location: str) -> str:
-    """The receipt as text: a line a file, then every revision (the first 20 of a file) and every fault in full."""
-    width = max([len(file.name) for file in receipt.files] + [4])
-    lines = [f"{'file':<{width}}  {'new':>6} {'same':>6} {'revised':>8} {'left out':>9} {'suspected':>10}"]
-    for file in receipt.files:
-        counts = f"{file.new:>6} {file.same:>6} {len(file.revised):>8} {file.refused:>9} {file.suspected:>10}"
-        lines.append(f"{file.name:<{width}}  {counts}")
-    for file in receipt.files:
-        if file.revised:
-            lines += ["", f"Revised in {file.name}:"]
-            lines += [f"  {item.what}: {item.before} → {item.after}" for item in file.revised[:_REVISIONS_SHOWN]]
-            if len(file.revised) > _REVISIONS_SHOWN:
-                lines.append(f"  … and {len(file.revised) - _REVISIONS_SHOWN} more; --json lists them all")
-    faults = [fault for file in receipt.files for fault in file.faults]
-    for severity, heading in (("refused", "Left out"), ("suspected", "Suspected")):
-        found = [f"  {fault}" for fault in faults if fault.severity == severity]
-        lines += ["", f"{heading}:", *found] if found else []
-    notes = _notes([fault for fault in faults if fault.severity == "note"])
-    lines += ["", "Noted:", *notes] if notes else []
-    changed = "" if receipt.changed else " Nothing was new."
-    lines += ["", f"Taken into {location}.{changed}"]
-    return "\n".join(lines)
-
-
-def _notes(notes: list[Fault]) -> list[str]:
-    """Notes as lines; where one thing is noted of many rows of a file, one line tells it of them all."""
-    alike: dict[tuple[str, str, str, str], list[Fault]] = {}
-    for note in notes:
-        alike.setdefault((note.file, note.column, note.rule, note.todo), []).append(note)
-    lines = []
-    for (file, column, rule, todo), same in alike.items():
-        if len(same) <= _NOTES_APART:
-            lines += [f"  {note}" for note in same]
-        else:
-            lines.append(f"  {file}, column {column}, {len(same)} rows, the first {same[0].row}: {rule}; {todo}.")
-    return lines
+def _said_again(store: str | None, today: str | None, person: str, repairs: list[str]) -> str:
+    """The options of this intake as words of a command line: what it says to run next must mean the same intake."""
+    told = [("--store", store), ("--today", today), ("--person", person), *(("--repair", each) for each in repairs)]
+    return " ".join(f"{name} {quote(value)}" for name, value in told if value)
 
 
 def _tell_in_one_line(receipt: Receipt) -> None:
     new, same = sum(file.new for file in receipt.files), sum(file.same for file in receipt.files)
-    tell(f"{len(receipt.files)} files: {new} rows new, {same} the same as before, {receipt.refused} left out.")
+    tell(f"{len(receipt.files)} files: {new} records new, {same} the same as before, {receipt.left_out} rows left out.")
 
 
 def _counted(counts: dict[str, int]) -> str:
@@ -218,13 +212,27 @@ def _make_folder(folder: Path) -> None:
         raise BadFile("folder", folder, reason, "run this where you may write") from None
 
 
-def _check_folder(folder: Path) -> None:
-    """Refuse a folder that holds no season before a store is made for it."""
-    if not folder.is_dir():
-        todo = f"check the path, or make one: springwalk start {folder}"
-        raise BadFile("folder", folder, "there is no such folder", todo)
-    if not (folder / "season.toml").is_file():
-        raise BadFile("folder", folder, "season.toml is not in it", "see docs/reference/files.md for what it says")
+def _folder(name: str) -> Path:
+    """The folder a person names; ``\"\"``, which a script with an unset name writes, is not this folder."""
+    if not name.strip():
+        raise BadValue("folder", repr(name), "not a folder's name", "write it like myfarms, or . for this folder")
+    return Path(name)
+
+
+def _season_folder(name: str) -> Path:
+    """The folder to take in; one that can't be read or holds no season is refused before a store is made for it."""
+    from springwalk.intake import check_folder
+    from springwalk.store.places import FILE, NOTHING, found_at
+
+    folder = _folder(name)
+    check_folder(folder)
+    found = found_at(folder / "season.toml")
+    if found == NOTHING:
+        todo = "name the folder it is in, or make one: springwalk start FOLDER"
+        raise BadFile("folder", folder, "season.toml is not in it", todo)
+    if found != FILE:
+        raise BadFile("season.toml", folder / "season.toml", f"{found}, not a file", "put the season's file there")
+    return folder
 
 
 def add_to(app: typer.Typer) -> None:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 import re
 import time
-import unicodedata
 from datetime import date
 
 from springwalk.errors import BadValue
+from springwalk.intake.faults import printable
 from springwalk.units import quantity
 
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,3})?")
@@ -16,9 +16,13 @@ _THOUSANDS = re.compile(r"[-+]?[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]*)?")
 _DECIMAL_COMMA = re.compile(r"[-+]?[0-9]+,[0-9]+")
 _ISO_DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _SLASHED_DAY = re.compile(r"[0-9]{1,4}[/.][0-9]{1,2}[/.][0-9]{1,4}")
+_TIME_AFTER = re.compile(r"(?<=[0-9])(?:T| +)[0-9]{1,2}:[0-9]{2}(?::[0-9]{2}(?:\.[0-9]+)?)?(?: ?[AaPp][Mm])?Z?$")
+_HOUR = re.compile(r"([0-9]{1,2})(?:[:.h]([0-9]{2})?)?\s*(?:([ap])\.?m?\.?)?", re.IGNORECASE)
+_STAGE = re.compile(r"v\s*-?([0-9]+(?:\.[0-9]+)?)", re.IGNORECASE)
 _UNITS_OF = {"length_m": "m, cm, mm, in, ft", "area_ha": "ha, ac"}
 LONGEST_NUMBER = 40
 LONGEST_ID = 100
+MOST_SEARCHED = 100_000
 
 
 class UnreadableError(ValueError):
@@ -81,8 +85,13 @@ def measure(text: str, kind: str, bare_unit: str) -> float:
 
 
 def day(text: str, form: str = "") -> date:
-    """A date written 2016-04-30, or in the ``form`` season.toml names (as for ``time.strptime``)."""
-    text = text.strip()
+    """A date written 2016-04-30, or in the ``form`` season.toml names (as for ``time.strptime``).
+
+    A time of day after it is passed over, unless the form itself holds one.
+    """
+    text = text.strip()[:60]
+    if "%H" not in form and "%I" not in form:
+        text = _TIME_AFTER.sub("", text)
     match = _ISO_DAY.fullmatch(text)
     if match:
         try:
@@ -91,7 +100,7 @@ def day(text: str, form: str = "") -> date:
             raise UnreadableError("no such day in the calendar", "correct the date") from None
     if form:
         try:
-            return date(*time.strptime(text[:60], form)[:3])
+            return date(*time.strptime(text, form)[:3])
         except (ValueError, re.error, IndexError, OverflowError):
             raise UnreadableError(
                 f"not a date of the form {form}", "write it in that form, or like 2016-04-30"
@@ -102,6 +111,38 @@ def day(text: str, form: str = "") -> date:
             'write it like 2016-04-30, or give date_format = "%m/%d/%Y" in season.toml if month comes first',
         )
     raise UnreadableError("not a date", "write it like 2016-04-30")
+
+
+def hour(text: str) -> int:
+    """The hour of a day, 0–23: ``8``, ``8 am``, ``5 pm``, ``17:30``."""
+    match = _HOUR.fullmatch(text.strip()[:20])
+    value, minute = (int(match[1]), int(match[2] or 0)) if match else (number(text), 0)
+    half = (match[3] or "").casefold() if match else ""
+    todo = "write it like 8, 17:30 or 5 pm"
+    if value != int(value) or minute > 59 or (half and not 1 <= value <= 12):
+        raise UnreadableError("not an hour of the day", todo)
+    within(value, 0, 23)
+    return int(value) % 12 + (12 if half == "p" else 0) if half else int(value)
+
+
+def collars(text: str) -> tuple[float, bool]:
+    """Leaf collars from 0 to 20, and whether they were told as a V stage (``V2``; ``VE`` is 0): that is by collar."""
+    match = _STAGE.fullmatch(text.strip()[:20])
+    staged = match is not None or text.strip().casefold() == "ve"
+    value = float(match[1]) if match else 0.0 if staged else number(text)
+    within(value, 0, 20)
+    return value, staged
+
+
+def searched(text: str) -> int:
+    """How many plants were searched for larvae."""
+    if text.strip().casefold() in ("yes", "no", "y", "n", "true", "false"):
+        raise UnreadableError(
+            "a number of plants is meant, not yes or no", "write how many plants were searched for larvae, or blank it"
+        )
+    value = whole(text)
+    within(value, 0, MOST_SEARCHED)
+    return value
 
 
 def day_form(form: str) -> str:
@@ -116,21 +157,32 @@ def day_form(form: str) -> str:
     return form
 
 
-def clean(text: str) -> str:
-    """Text without odd control characters at its ends or inside; newlines and tabs may stay."""
-    text = text.strip()
-    if any(unicodedata.category(c) in ("Cc", "Cs") and c not in "\n\r\t" for c in text):
-        raise UnreadableError("holds a character that can't be printed", "type the text again")
-    return text
+def one_line(text: str) -> str:
+    """Text of printable characters on one line: what turns the direction of writing or hides is refused too."""
+    return _printed(text.strip(), "")
+
+
+def lines(text: str) -> str:
+    """A note: like ``one_line``, but it may run over several lines."""
+    return _printed(text.strip(), "\n\r\t")
+
+
+def _printed(text: str, allowed: str) -> str:
+    odd = next((c for c in text if not c.isprintable() and c not in allowed), None)
+    if odd is None:
+        return text
+    if odd in "\n\r":
+        raise UnreadableError("holds a line break", "write it on one line")
+    raise UnreadableError(f"holds a character that can't be printed ({printable(odd)})", "type the text again")
 
 
 def identifier(text: str) -> str:
     """An id: one line, at most 100 characters, no ``/`` (it joins a field and its planting)."""
-    text = clean(text)
+    text = one_line(text)
     if "/" in text:
         raise UnreadableError("an id can't hold '/'", "use '-' instead")
-    if len(text) > LONGEST_ID or any(c in text for c in "\n\r\t"):
-        raise UnreadableError(f"an id is one line of at most {LONGEST_ID} characters", "write a shorter one")
+    if len(text) > LONGEST_ID:
+        raise UnreadableError(f"an id has at most {LONGEST_ID} characters", "write a shorter one")
     return text
 
 

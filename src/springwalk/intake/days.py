@@ -23,6 +23,7 @@ tenths °C the three ranges hardly overlap, so a file read in the wrong unit sho
 PLAUSIBLE_MARCH_C = (-5.0, 28.0)
 """The same for March, used where the file has too few days of April to June."""
 MOST_RANGES = 12
+RAIN_WORDS = {"in": "inches", "mm": "mm", "tenths mm": "tenths of mm"}
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,8 @@ class Reading:
     source: str
     year: int | None = None
     today: date | None = None
+    rain_assumed: bool = False
+    """Whether nobody told the rain's unit, so that it goes with the temperature unit."""
 
 
 def to_c(value: float, unit: str) -> float:
@@ -64,10 +67,17 @@ def check_days(
         if day is not None:
             found[day.date] = (one.row, day)
     if repair.unit:
-        faults.note(
-            0, "unit", repair.unit, "temperatures were read in this unit, as told", "write it in season.toml too"
-        )
+        _tell_repaired(repair.unit, raw, reading, faults)
     return dict(sorted(found.items()))
+
+
+def _tell_repaired(unit: str, raw: RawFile, reading: Reading, faults: FaultList) -> None:
+    rule, todo = "temperatures were read in this unit, as told", "write it in season.toml too"
+    if reading.rain_assumed and any(one.rain is not None for one in raw.days):
+        rule += f"; the rain is still read in {RAIN_WORDS[reading.rain_unit]}"
+        units = f'temperature_unit = "{unit}" and rain_unit = "{reading.rain_unit}"'
+        todo = f"write {units}, or its right unit, in season.toml"
+    faults.note(0, "unit", unit, rule, todo)
 
 
 def _of_the_season(rows: Iterable[RawDay], reading: Reading, faults: FaultList) -> list[RawDay]:
@@ -77,20 +87,26 @@ def _of_the_season(rows: Iterable[RawDay], reading: Reading, faults: FaultList) 
     if late:
         rule = f"after today ({reading.today}): {_span([one.day for one in late])}; these rows are left out"
         faults.refused(
-            late[0].row, "date", len(late), rule, "keep only days that were measured", unit=counted(len(late), "day")
-        )
+            late[0].row, "date", len(late), rule, "keep only days that were measured", unit=counted(len(late), "day"),
+            rows=len(late),
+        )  # fmt: skip
     rows = [one for one in rows if reading.today is None or one.day <= reading.today]
     later = [one for one in rows if reading.year is not None and one.day.year > reading.year]
     if later:
         rule = f"later than the season's year {reading.year}: {_span([one.day for one in later])}; left out"
         faults.refused(
-            later[0].row, "date", len(later), rule, "name another file for this season", unit=counted(len(later), "day")
-        )
-    rows = [one for one in rows if reading.year is None or one.day.year <= reading.year]
-    if reading.year is not None and rows and not any(one.day.year == reading.year for one in rows):
-        rule = f"none of the season's year {reading.year}; they are kept as the station's past"
-        faults.note(0, "date", len(rows), rule, "name a file with this year's days too", unit=counted(len(rows), "day"))
-    return rows
+            later[0].row, "date", len(later), rule, "name another file for this season",
+            unit=counted(len(later), "day"), rows=len(later),
+        )  # fmt: skip
+    return [one for one in rows if reading.year is None or one.day.year <= reading.year]
+
+
+def tell_other_years(days: Iterable[Day], year: int, faults: FaultList) -> None:
+    """Note that none of a file's days is of the season's year."""
+    number = len(list(days))
+    if number:
+        rule = f"none of the season's year {year}; they are kept as the station's past"
+        faults.note(0, "date", number, rule, "name a file with this year's days too", unit=counted(number, "day"))
 
 
 def _span(days: list[date]) -> str:
@@ -115,7 +131,9 @@ def _unit_in_doubt(rows: list[RawDay], raw: RawFile, reading: Reading, command: 
             f"{to_c(median, better[0]):.1f} °C; all {len(rows)} days are held back"
         )
         todo = f"if the unit is {better[0]}: {command.unit(better[0])}; if it is right: {command.plain('as-is')}"
-        faults.suspected(0, f"median {raw.headings.get('max', 'max')}", f"{median:g}", rule, todo, unit=unit)
+        faults.suspected(
+            0, f"median {raw.headings.get('max', 'max')}", f"{median:g}", rule, todo, unit=unit, rows=len(rows)
+        )
         return True
     return False
 

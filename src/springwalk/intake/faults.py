@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Literal
 
 from springwalk.errors import message
@@ -24,7 +25,8 @@ class Fault:
 
     ``row`` is the 1-based line of the file, 0 where a line says nothing (a whole file, an outline, a key of
     season.toml); then ``column`` names the place in words. ``refused``: left out. ``suspected``: held back
-    until repaired or confirmed, unless the rule says it is kept. ``note``: kept, said aloud.
+    until repaired or confirmed, unless the rule says it is kept. ``note``: kept, said aloud. ``rows`` is how many
+    rows it speaks for; ``whole`` says that nothing of the file was read: a cause that others follow from.
     """
 
     file: str
@@ -35,6 +37,8 @@ class Fault:
     todo: str
     severity: Severity
     unit: str = ""
+    rows: int = 1
+    whole: bool = False
 
     def __str__(self) -> str:
         """``file, row N, column C = value unit: rule; todo.``"""
@@ -48,28 +52,48 @@ class Fault:
 
 @dataclass(frozen=True)
 class FileRead:
-    """What one file gave: records and days that are good, and every fault. ``sha256`` is "" for a file not read."""
+    """What one file gave: records and days that are good, and every fault. ``sha256`` is "" for a file not read.
+
+    ``rows`` are the rows (outlines, stops, days) the file holds, ``left_out`` those of them that were refused.
+    ``complete`` says that every row of it is among the records: only then can a thing be missing from it. ``lines``
+    are the lines of catches, and ``untold`` what the file has no column for: names of a record's fields. Both are by
+    natural key.
+    """
 
     name: str
     sha256: str
     records: tuple[Record, ...]
     days: tuple[Day, ...]
     faults: tuple[Fault, ...]
+    rows: int = 0
+    left_out: int = 0
+    complete: bool = True
+    lines: Mapping[str, int] = field(default_factory=dict)
+    untold: Mapping[str, frozenset[str]] = field(default_factory=dict)
+
+
+def no_highs(_station: str) -> tuple[tuple[date, float], ...]:
+    """Where nothing is held of any station."""
+    return ()
 
 
 @dataclass(frozen=True)
 class Known:
     """What the store already holds, so that a folder with only new catches still resolves its ids.
 
-    ``plantings`` maps full ids (``field/planting``) to the records as they stand; ``zones`` holds full ids;
-    ``places`` are (latitude, longitude) of fields and stations, used to tell a swapped outline.
+    ``names`` maps field ids to their names; ``plantings`` maps full ids (``field/planting``) to the records as they
+    stand; ``zones`` holds full ids;
+    ``places`` are (latitude, longitude) of fields and stations, used to tell a swapped outline. ``highs`` gives the
+    days (date, maximum in °C) of a station, asked only where a file is too short to check its unit by itself.
     """
 
     fields: frozenset[str] = frozenset()
+    names: Mapping[str, str] = field(default_factory=dict)
     plantings: Mapping[str, Planting] = field(default_factory=dict)
     zones: frozenset[str] = frozenset()
     traps: frozenset[str] = frozenset()
     places: tuple[tuple[float, float], ...] = ()
+    highs: Callable[[str], Iterable[tuple[date, float]]] = no_highs
 
 
 def counted(number: int, word: str) -> str:
@@ -93,35 +117,88 @@ def shown(value: object) -> str:
 
 
 class FaultList:
-    """Collects the faults of one file in the order of its rows."""
+    """Collects the faults of one file in the order of its rows, and counts the rows it holds and leaves out."""
 
     def __init__(self, file: str) -> None:
         self.file = file
+        self.rows = 0
         self._faults: list[Fault] = []
         self._more = 0
+        self._whole = False
+        self._held_back = False
+        self._out: set[Hashable] = set()
+        self._out_together = 0
+        self._said: set[Hashable] = set()
 
     def add(
-        self, severity: Severity, row: int, column: str, value: object, rule: str, todo: str, *, unit: str = ""
-    ) -> None:
+        self, severity: Severity, row: int, column: str, value: object, rule: str, todo: str, *, unit: str = "",
+        rows: int = 1, whole: bool = False,
+    ) -> None:  # fmt: skip
         """List one fault."""
         if len(self._faults) >= MOST_LISTED:
             self._more += 1
             return
         told = shown(column) if column else ""
         rule, todo = printable(rule), printable(todo)
-        self._faults.append(Fault(self.file, row, told, shown(value), rule, todo, severity, unit))
+        self._faults.append(Fault(self.file, row, told, shown(value), rule, todo, severity, unit, rows, whole))
 
-    def refused(self, row: int, column: str, value: object, rule: str, todo: str, *, unit: str = "") -> None:
-        """List something left out."""
-        self.add("refused", row, column, value, rule, todo, unit=unit)
+    def refused(
+        self, row: int, column: str, value: object, rule: str, todo: str, *, unit: str = "", rows: int = 1,
+        who: Hashable = None,
+    ) -> None:  # fmt: skip
+        """List something left out: ``rows`` rows at once, or the one that ``row`` or ``who`` names."""
+        self.add("refused", row, column, value, rule, todo, unit=unit, rows=rows)
+        if rows > 1:
+            self._out_together += rows
+        else:
+            self.leave_out(who or row or column)
 
-    def suspected(self, row: int, column: str, value: object, rule: str, todo: str, *, unit: str = "") -> None:
-        """List a suspicion."""
-        self.add("suspected", row, column, value, rule, todo, unit=unit)
+    def not_read(self, row: int, column: str, value: object, rule: str, todo: str, *, unit: str = "") -> None:
+        """List why nothing of the whole file was read."""
+        self._whole = True
+        self.add("refused", row, column, value, rule, todo, unit=unit, whole=True)
+
+    def leave_out(self, who: Hashable) -> None:
+        """Count one row as left out, once however many faults it has."""
+        self._out.add(who)
+
+    def suspected(
+        self, row: int, column: str, value: object, rule: str, todo: str, *, unit: str = "", rows: int = 1,
+        kept: bool = False,
+    ) -> None:  # fmt: skip
+        """List a suspicion; what it is about is held back unless ``kept``."""
+        self._held_back = self._held_back or not kept
+        self.add("suspected", row, column, value, rule, todo, unit=unit, rows=rows)
+
+    def first_time(self, what: Hashable) -> bool:
+        """Whether this is said of the file for the first time."""
+        fresh = what not in self._said
+        self._said.add(what)
+        return fresh
 
     def note(self, row: int, column: str, value: object, rule: str, todo: str, *, unit: str = "") -> None:
         """List something kept that a person should know."""
         self.add("note", row, column, value, rule, todo, unit=unit)
+
+    @property
+    def whole(self) -> bool:
+        """Whether nothing of the file was read."""
+        return self._whole
+
+    def rows_out(self) -> list[int]:
+        """Lines left out so far, in order; the heading's own is none of them."""
+        return sorted(who for who in self._out if isinstance(who, int))
+
+    @property
+    def left_out(self) -> int:
+        """How many rows were left out."""
+        return self.rows if self._whole else len(self._out) + self._out_together
+
+    @property
+    def complete(self) -> bool:
+        """Whether nothing of the file was refused or held back."""
+        refused = any(fault.severity == "refused" for fault in self._faults)
+        return not (refused or self._more or self._whole or self._held_back)
 
     @property
     def count(self) -> int:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import hashlib
+import os
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
-from springwalk.intake.faults import FaultList, counted
+from springwalk.errors import BadFile
+from springwalk.intake.faults import FaultList, counted, printable, shown
 
+IN_SEASON = "check the name in season.toml"
+LONGEST_PATH = 200
 LIMIT_BYTES = 64 * 1024 * 1024
 SAVE_AS_UTF8 = "save it again as UTF-8 (in a spreadsheet: 'CSV UTF-8')"
 
@@ -29,48 +33,73 @@ def inside(name: str) -> bool:
     return bool(name.strip()) and name.isprintable() and not path.is_absolute() and ".." not in path.parts
 
 
-def read_text(path: Path, faults: FaultList, *, limit_bytes: int = LIMIT_BYTES) -> FileText:
-    """The text of a UTF-8 file; one that can't be read is listed in ``faults``. Size is checked before reading."""
+def check_folder(folder: Path) -> None:
+    """Raise BadFile, in one line, for what is no folder that can be read."""
+    todo = "check its name, or make it with springwalk start FOLDER"
+    try:
+        with os.scandir(folder):
+            return
+    except FileNotFoundError:
+        rule = "there is no such folder"
+    except NotADirectoryError:
+        rule = "not a folder"
+    except (OSError, ValueError) as error:
+        rule = f"can't be read ({getattr(error, 'strerror', None) or error})"
+        todo = "check the path, and who may read there"
+    raise BadFile("folder", shown_path(folder), rule, todo)
+
+
+def shown_path(path: Path) -> str:
+    """A path as it can be printed on one line; the middle of a very long one is left out."""
+    text = printable(str(path))
+    return text if len(text) <= LONGEST_PATH else f"{text[: LONGEST_PATH // 2]} … {text[-LONGEST_PATH // 4 :]}"
+
+
+def read_text(path: Path, faults: FaultList, *, limit_bytes: int = LIMIT_BYTES, named: str = IN_SEASON) -> FileText:
+    """The text of a UTF-8 file; one that can't be read is listed in ``faults``. Size is checked before reading.
+
+    ``named`` is what to do about a wrong name.
+    """
     try:
         if not path.is_file():
             rule = "there is no such file" if not path.exists() else "not an ordinary file"
-            faults.refused(0, "", path.name, rule, "check the name in season.toml")
+            faults.not_read(0, "", shown(path.name), rule, named)
             return NOT_READ
         size = path.stat().st_size
         if size > limit_bytes:
             rule = f"over the limit of {limit_bytes} bytes; nothing was read"
-            faults.refused(0, "size", size, rule, "split it, or take out the years not needed", unit="bytes")
+            faults.not_read(0, "size", size, rule, "split it, or take out the years not needed", unit="bytes")
             return NOT_READ
         data = path.read_bytes()
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        faults.refused(0, "", path.name, f"can't be opened ({reason})", "check the file and its permissions")
+        faults.not_read(0, "", path.name, f"can't be opened ({reason})", "check the file and its permissions")
         return NOT_READ
     return FileText(_decode(data, faults), hashlib.sha256(data).hexdigest())
 
 
 def _decode(data: bytes, faults: FaultList) -> str | None:
     if not data.strip():
-        faults.refused(
+        faults.not_read(
             0, "size", len(data), "the file is empty", "save it again, or take it out", unit=counted(len(data), "byte")
         )
         return None
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        faults.refused(0, "byte 1", repr(data[:2]), "UTF-16, not UTF-8", SAVE_AS_UTF8)
+        faults.not_read(0, "byte 1", repr(data[:2]), "UTF-16, not UTF-8", SAVE_AS_UTF8)
         return None
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         bad = data[error.start : error.start + 1]
         line = data.count(b"\n", 0, error.start) + 1
-        faults.refused(0, f"line {line}, byte {error.start + 1}", f"0x{bad.hex()}", "not UTF-8", SAVE_AS_UTF8)
+        faults.not_read(0, f"line {line}, byte {error.start + 1}", f"0x{bad.hex()}", "not UTF-8", SAVE_AS_UTF8)
         return None
     nul = text.find("\0")
     if nul >= 0:
-        faults.refused(0, f"character {nul + 1}", "NUL", "not text", SAVE_AS_UTF8)
+        faults.not_read(0, f"character {nul + 1}", "NUL", "not text", SAVE_AS_UTF8)
         return None
     if not text.strip():
-        faults.refused(
+        faults.not_read(
             0, "size", len(data), "the file is empty", "save it again, or take it out", unit=counted(len(data), "byte")
         )
         return None

@@ -151,6 +151,11 @@ def _ring_m2(ring: Ring) -> float:
     return abs(float(area))
 
 
+def surely_exchanged(place: Position) -> bool:
+    """Whether a (latitude, longitude) is a place in North America's corn with its two numbers exchanged."""
+    return -130 <= place[0] <= -60 and 24 <= place[1] <= 50
+
+
 def distance_km(one: Position, other: Position) -> float:
     """Distance in km along the ellipsoid between two (latitude, longitude) places."""
     _, _, metres = _ellipsoid().inv(one[1], one[0], other[1], other[0])

@@ -48,11 +48,11 @@ def read_wide(text: str, faults: FaultList, station: str, date_form: str) -> Raw
     if missing:
         rule = f"needed and not there (found: {some([head for head in heads if head], 20)})"
         todo = 'export the station again, or give format = "plain" in season.toml'
-        faults.refused(line, "headings", ", ".join(missing), rule, todo)
+        faults.not_read(line, "headings", ", ".join(missing), rule, todo)
         return None
     doubled = [head for head in ("STATION", "DATE", *ELEMENTS) if heads.count(head) > 1]
     if doubled:
-        faults.refused(line, "headings", ", ".join(doubled), "this heading is there twice", "delete or rename one")
+        faults.not_read(line, "headings", ", ".join(doubled), "this heading is there twice", "delete or rename one")
         return None
     chosen = _choose(_stations(text, at["STATION"]) - {"STATION"}, station, faults)
     if chosen is None:
@@ -63,6 +63,7 @@ def read_wide(text: str, faults: FaultList, station: str, date_form: str) -> Raw
     for number, row in lines:
         if _plain_id(_cell(row, at["STATION"])) != chosen:
             continue
+        faults.rows += 1
         for ours, place in flags.items():
             _drop_flagged(number, row, places[ours], _cell(row, place), raw.headings[ours], faults)
         day = plain_day(number, row, places, raw.headings, date_form, faults)
@@ -111,12 +112,12 @@ def _choose(there: set[str], station: str, faults: FaultList) -> str | None:
     if not wanted and len(there) == 1:
         return there.pop()
     if not there:
-        faults.refused(0, "STATION", "", "no row names a station", "export the station again")
+        faults.not_read(0, "STATION", "", "no row names a station", "export the station again")
     elif wanted:
         todo = "write the file's station as id of the [[station]], or name the right file"
-        faults.refused(0, "STATION", some(sorted(there)), f"the file holds no row of station {wanted}", todo)
+        faults.not_read(0, "STATION", some(sorted(there)), f"the file holds no row of station {wanted}", todo)
     else:
-        faults.refused(
+        faults.not_read(
             0, "STATION", some(sorted(there)), "the file holds several stations", "say which one, or export one"
         )
     return None
@@ -145,6 +146,7 @@ def _gather(rows: Iterable[tuple[int, list[str]]], chosen: str, faults: FaultLis
         element = row[2].strip()
         if _plain_id(row[0]) != chosen or element not in ELEMENTS:
             continue
+        faults.rows += 1
         day = _long_day(number, row[1], faults)
         if day is None:
             continue

@@ -2,28 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
 from typing import TypeVar
 
-from springwalk.intake.faults import Known, did_you_mean
+from springwalk.intake.faults import FaultList, Known, counted, did_you_mean, some
 from springwalk.intake.rows import Row
 from springwalk.records import Planting, Record
 
 R = TypeVar("R", bound=Record)
+ROWS_NAMED = 3
 
 
 class Ids:
-    """The ids known so far. ``left_out`` are fields whose outline is in the folder but was refused."""
+    """The ids known so far.
 
-    def __init__(self, known: Known) -> None:
+    ``left_out`` are fields whose outline is in the folder but was refused, ``unread`` outline files that failed as a
+    whole or hold outlines without an id: a row that names an unknown field may mean one of those.
+    """
+
+    def __init__(self, known: Known, outline_files: Collection[str] = ()) -> None:
         self.fields: set[str] = set(known.fields)
+        self.names: dict[str, str] = dict(known.names)
         self.folder_fields: set[str] = set()
         self.left_out: set[str] = set()
+        self.outline_files = tuple(outline_files)
+        self.unread: list[str] = []
+        self._without_outline: dict[FaultList, list[tuple[int, str]]] = {}
         self.traps: set[str] = set(known.traps)
-        self.traps_left_out: set[str] = set()
+        self.folder_traps: set[str] = set()
+        self.traps_left_out: dict[str, str] = {}
+        """Traps of this folder that can't be used, each with the rule to say."""
         self.plantings: dict[str, Planting] = dict(known.plantings)
         self._plantings_of: dict[str, list[str]] = {}
         self._zones_of: dict[str, list[str]] = {}
+        self._folded: tuple[int, dict[str, list[str]]] = (-1, {})
         for full in known.plantings:
             self._add(self._plantings_of, full)
         for full in known.zones:
@@ -36,10 +48,12 @@ class Ids:
         if name not in names:
             names.append(name)
 
-    def add_field(self, name: str) -> None:
-        """Make a field known whose outline this folder holds."""
+    def add_field(self, name: str, told: str = "") -> None:
+        """Make a field known whose outline this folder holds; ``told`` is what people call it."""
         self.fields.add(name)
         self.folder_fields.add(name)
+        self.names[name] = told
+        self._folded = (-1, {})
 
     def add_planting(self, planting: Planting) -> None:
         """Make a planting known."""
@@ -60,28 +74,77 @@ class Ids:
         return names[0] if len(names) == 1 else "1"
 
     def field(self, row: Row, column: str = "field") -> str | None:
-        """The field a row speaks of."""
+        """The id of the field a row speaks of by its id, in any case, or by its name where only one field has it."""
         text = row.id(column, needed=True)
         if text is None or text in self.fields:
             return text
         if text in self.left_out:
             row.refuse(column, "this field's outline was left out", "mend the outline first")
             return None
-        hint = did_you_mean(text, self.fields)
-        row.refuse(column, "no field has this id", _todo(hint, "add its outline to fields.geojson"))
+        meant = self._meant(text)
+        if len(meant) == 1:
+            return meant[0]
+        if meant:
+            row.refuse(column, f"{len(meant)} fields are called so ({some(meant)})", "write the id of the one meant")
+        elif self.unread or not self.fields:
+            row.bad = True
+            row.faults.leave_out(row.line or row.place(column))
+            self._without_outline.setdefault(row.faults, []).append((row.line, text))
+        else:
+            hint = did_you_mean(text, self.fields)
+            row.refuse(column, "no field has this id or name", _todo(hint, f"add its outline to {self._outlines()}"))
         return None
+
+    def _meant(self, text: str) -> list[str]:
+        """Ids of the fields that a text may mean: the id in another case goes before the name."""
+        size, index = self._folded
+        if size != len(self.fields):
+            index = {}
+            for name in sorted(self.fields):
+                index.setdefault(f"id {name.casefold()}", []).append(name)
+                index.setdefault(f"name {self.names.get(name, '').strip().casefold()}", []).append(name)
+            self._folded = (len(self.fields), index)
+        word = text.casefold()
+        return index.get(f"id {word}") or index.get(f"name {word}") or []
+
+    def _outlines(self) -> str:
+        return some(self.outline_files or ("fields.geojson",))
+
+    def tell_without_outline(self, faults: FaultList) -> None:
+        """One fault for all rows of a file that name fields nobody has outlined; the cause lies in another file."""
+        found = self._without_outline.pop(faults, [])
+        if not found:
+            return
+        lines = [str(line) for line, _ in found if line]
+        first = f" (first: {counted(len(lines), 'row')} {', '.join(lines[:ROWS_NAMED])})" if lines else ""
+        rule = f"{len(found)} {counted(len(found), 'row')} {_verb(len(found))} fields that have no outline{first}"
+        if self.unread:
+            todo = f"the outlines in {some(self.unread)} were not read: correct those first"
+        else:
+            todo = f"there are no outlines yet: put them in {self._outlines()}"
+        names = some(dict.fromkeys(name for _, name in found), ROWS_NAMED)
+        faults.add("refused", 0, "field", names, rule, todo, rows=len(found))
 
     def trap(self, row: Row, column: str = "trap") -> str | None:
         """The trap a row speaks of."""
         text = row.id(column, needed=True)
-        if text is None or text in self.traps:
-            return text
+        if text is None:
+            return None
+        meant = self.trap_called(text)
+        if meant is not None:
+            return meant
         if text in self.traps_left_out:
-            row.refuse(column, "this trap's row in traps.csv was left out", "mend that row first")
+            if not row.bad:
+                row.refuse(column, self.traps_left_out[text], "mend that row first")
             return None
         hint = did_you_mean(text, self.traps)
-        row.refuse(column, "no trap has this id", _todo(hint, "add it to traps.csv"))
+        todo = "add it to traps.csv, or give its kind, latitude and longitude in columns here"
+        row.refuse(column, "no trap has this id", _todo(hint, todo))
         return None
+
+    def trap_called(self, text: str) -> str | None:
+        """The known trap of this id, in any case."""
+        return None if text in self.traps_left_out else same(text, self.traps)
 
     def planting(self, row: Row, field: str, column: str = "planting") -> str | None:
         """Full id of the planting a row speaks of; None where the cell is blank (the whole field)."""
@@ -96,12 +159,25 @@ class Ids:
         text = row.id(column)
         if text is None:
             return None
-        if text not in names:
+        name = same(text, names)
+        if name is None:
             row.refuse(
                 column, f"field {field!r} has no such {what}", _todo(did_you_mean(text, names), f"add it to {file}")
             )
             return None
-        return f"{field}/{text}"
+        return f"{field}/{name}"
+
+
+def same(text: str, names: Collection[str]) -> str | None:
+    """The name as it is known: the same letters, else the only one that differs in case alone."""
+    if text in names:
+        return text
+    found = [name for name in names if name.casefold() == text.casefold()]
+    return found[0] if len(found) == 1 else None
+
+
+def _verb(number: int) -> str:
+    return "names" if number == 1 else "name"
 
 
 def _todo(hint: str, otherwise: str) -> str:

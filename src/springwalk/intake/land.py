@@ -7,14 +7,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from springwalk.intake.faults import did_you_mean
-from springwalk.intake.ids import Ids, settle
+from springwalk.intake.ids import Ids, same, settle
 from springwalk.intake.rows import Row, make
 from springwalk.intake.tables import Columns
+from springwalk.intake.words import COVERS, EVENT_KINDS, GREEN
 from springwalk.records import Event, Planting, Zone
 from springwalk.units import ACRES_PER_HA
 
-COVERS = ("black", "residue", "clean", "few weeds", "some weeds", "many weeds", "dense")
-EVENT_KINDS = ("weeds seen", "cover killed", "tilled", "emerged", "planted")
 PLANTING_COLUMNS = Columns(
     ("field",),
     ("planting", "planted", "hybrid", "trait", "lot", "planter", "seeds_per_acre", "row_width", "acres"),
@@ -22,6 +21,8 @@ PLANTING_COLUMNS = Columns(
 ZONE_COLUMNS = Columns(("field", "zone", "acres"), ("name",))
 EVENT_COLUMNS = Columns(("field", "date", "event"), ("cover", "zone", "planting", "person", "note"))
 MOST_SEEDS_PER_ACRE = 1_000_000
+LEFT_AFTER = {"cover killed": "residue", "tilled": "black"}
+"""What an event that ends green leaves where nothing else is told."""
 
 
 @dataclass(frozen=True)
@@ -59,12 +60,16 @@ def zone_of(row: Row, field: str) -> Zone | None:
     return None if row.bad else make(row, Zone, id=f"{field}/{name}", field=field, name=told or name, area_ha=area_ha)
 
 
-def event_of(row: Row, field: str, ids: Ids) -> Event | Planted | None:
-    """One dated event of a field, or of its planting or zone."""
+def event_of(row: Row, field: str, ids: Ids) -> list[Event] | Planted | None:
+    """One dated event of a field, or of its planting or zone, as the events it stands for.
+
+    A green cover beside ``cover killed`` or ``tilled`` is what stood there until that day: it becomes weeds seen that
+    day, and the event leaves residue (killed) or black (tilled).
+    """
     day = row.day("date", needed=True)
     what = row.choice("event", EVENT_KINDS, needed=True)
     cover = row.choice("cover", COVERS)
-    person, note = row.text("person"), row.text("note")
+    person, note = row.text("person"), row.note_text()
     zone = ids.zone(row, field)
     if what == "planted":
         planting = _planted_part(row, field, ids)
@@ -72,16 +77,22 @@ def event_of(row: Row, field: str, ids: Ids) -> Event | Planted | None:
     part = ids.planting(row, field)
     if row.bad:
         return None
-    if what == "tilled" and cover is None:
-        cover = "black"
-    return make(
-        row, Event, field=field, date=day, what=what, cover=cover, zone=zone, planting=part, person=person, note=note
-    )
+    told = [(what, cover)]
+    if what in LEFT_AFTER and cover in GREEN:
+        told = [("weeds seen", cover), (what, LEFT_AFTER[what])]
+    elif what == "tilled" and cover is None:
+        told = [(what, LEFT_AFTER[what])]
+    made = [
+        make(row, Event, field=field, date=day, what=kind, cover=at, zone=zone, planting=part, person=person, note=note)
+        for kind, at in told
+    ]
+    return [event for event in made if event is not None]
 
 
 def _planted_part(row: Row, field: str, ids: Ids) -> str | None:
     """Full id of the planting an event ``planted`` dates; a name not yet known makes a new planting, said aloud."""
     name, names = row.id("planting"), ids.plantings_of(field)
+    name = name if name is None else same(name, names) or name
     if name is None and not row.bad:
         if len(names) > 1:
             listed = ", ".join(names[:8])
@@ -129,15 +140,28 @@ def read_zones(rows: Iterable[Row], ids: Ids, earlier: dict[str, Zone]) -> list[
 
 def read_events(rows: Iterable[tuple[Row, str]], ids: Ids) -> tuple[list[Event], list[Planted]]:
     """Rows, each with its field, as events and planting dates."""
-    events, planted = [], []
+    events: list[tuple[Row, Event]] = []
+    implied: list[tuple[Row, Event]] = []
+    planted = []
     for row, field in rows:
         found = event_of(row, field, ids)
         if isinstance(found, Planted):
             planted.append(found)
-        elif found is not None:
-            events.append((row, found))
-    kept = [event for _, event in settle(events, "event", lambda one: one.natural_key())]
-    return kept, planted
+        elif found:
+            events.append((row, found[-1]))
+            implied += [(row, event) for event in found[:-1]]
+    seen = {event.natural_key(): event.cover for _, event in events}
+    for row, event in implied:
+        # What another row says of the same day with the same cover needs no second telling.
+        if seen.setdefault(event.natural_key(), None) != event.cover:
+            seen[event.natural_key()] = event.cover
+            events.append((row, event))
+    kept = settle(
+        sorted(events, key=lambda pair: (pair[0].line, pair[1].what != "weeds seen")),
+        "event",
+        lambda one: one.natural_key(),
+    )
+    return [event for row, event in kept if not row.bad], planted
 
 
 def settle_planted(planted: Iterable[Planted], ids: Ids) -> dict[str, Planting]:

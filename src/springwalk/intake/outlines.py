@@ -4,22 +4,34 @@ from __future__ import annotations
 
 import json
 import statistics
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from springwalk.intake import cells
 from springwalk.intake.cells import UnreadableError
 from springwalk.intake.faults import FaultList, shown
-from springwalk.intake.geometry import Measured, Position, Shape, distance_km, measure_shape, read_shape
+from springwalk.intake.geometry import (
+    Measured,
+    Position,
+    Shape,
+    distance_km,
+    measure_shape,
+    read_shape,
+    surely_exchanged,
+)
 from springwalk.intake.ids import Ids, settle
 from springwalk.intake.land import EVENT_COLUMNS, PLANTING_COLUMNS, ZONE_COLUMNS, planting_of, zone_of
+from springwalk.intake.properties import is_feature, name_properties
 from springwalk.intake.repairs import Command, Repair
-from springwalk.intake.rows import Days, Row, make
+from springwalk.intake.rows import Row, Ways, make
 from springwalk.records import Field, Planting, Zone
 
 FAR_KM = 500.0
+FARTHEST_LATITUDE = 60.0
 LARGEST_HA = 2000.0
+NO_OUTLINES = '{\n  "type": "FeatureCollection",\n  "features": []\n}\n'
+"""What springwalk start writes: nothing is to be said of it."""
 INSIDE = {
     "plantings": PLANTING_COLUMNS.all,
     "zones": ZONE_COLUMNS.all,
@@ -35,6 +47,10 @@ class Outlines:
     plantings: list[Planting] = field(default_factory=list)
     zones: list[Zone] = field(default_factory=list)
     events: list[tuple[Row, str]] = field(default_factory=list)
+    told: dict[str, set[str]] = field(default_factory=dict)
+    """Names of properties that any outline has, and of what stands inside them, by kind of record."""
+    nameless: int = 0
+    """Outlines that nobody can name: without an id, or no Feature at all."""
 
 
 @dataclass
@@ -46,18 +62,35 @@ class _Feature:
 
 
 def read_outlines(
-    text: str, faults: FaultList, *, days: Days, ids: Ids, places: Iterable[Position], repair: Repair, command: Command
-) -> Outlines:
-    """The fields of a FeatureCollection. ``places`` are (latitude, longitude) of stations and fields known before."""
-    features = []
-    for number, told in enumerate(_features(text, faults), start=1):
-        feature = _feature(number, told, faults, days, ids)
-        if feature is not None:
-            features.append(feature)
-    near = _middle(places) or _middle(each.shape.middle() for each in features if each.shape.in_degrees())
+    text: str, faults: FaultList, *, ways: Ways, ids: Ids, places: Iterable[Position], repair: Repair,
+    command: Command, renamed: Mapping[str, str] | None = None,
+) -> Outlines:  # fmt: skip
+    """The fields of a FeatureCollection. ``places`` are (latitude, longitude) of stations and fields known before.
+
+    ``renamed`` maps our names of properties to the user's.
+    """
+    features, outlines = [], Outlines()
+    collected = _features(text, faults)
+    faults.rows += len(collected)
+    named, without_id = name_properties(collected, renamed or {}, faults)
+    outlines.nameless = len(without_id)
+    for number, told in enumerate(named, start=1):
+        if is_feature(told):
+            outlines.told.setdefault("field", set()).update(told["properties"])
+        if number not in without_id:
+            row = _row(number, told, faults, ways)
+            name = None if row is None else row.id("id", needed=True)
+            if row is None or name is None:
+                outlines.nameless += 1
+            elif (feature := _feature(number, name, row, told)) is None:
+                ids.left_out.add(name)
+            else:
+                features.append(feature)
+    anchor = _middle(place for place in places if not surely_exchanged(place))
+    around = anchor or _middle(each.shape.middle() for each in features if _on_farmland(each.shape))
     found = []
     for feature in features:
-        shape = _in_place(feature, near, repair, command)
+        shape = _in_place(feature, around, anchor is not None, repair, command)
         record = None if shape is None else _field(feature, shape, repair, command)
         if record is None:
             ids.left_out.add(feature.name)
@@ -66,12 +99,11 @@ def read_outlines(
     rows = {id(feature.row): feature for feature, _ in found}
     kept = settle([(feature.row, record) for feature, record in found], "id", lambda one: one.id)
     ids.left_out |= {record.id for _, record in found} - {record.id for _, record in kept}
-    outlines = Outlines()
     for row, record in kept:
         if record.id in ids.folder_fields:
             row.refuse("id", "another outline file has this id", "give each field its own id")
             continue
-        ids.add_field(record.id)
+        ids.add_field(record.id, record.name)
         outlines.fields.append(record)
         _inside(rows[id(row)], record.id, ids, outlines)
     return outlines
@@ -82,20 +114,20 @@ def _features(text: str, faults: FaultList) -> list[Any]:
         told = json.loads(text, parse_constant=_no_constant)
     except json.JSONDecodeError as error:
         place = f"line {error.lineno}, character {error.colno}"
-        faults.refused(
+        faults.not_read(
             0, place, text[error.pos : error.pos + 20], f"not JSON ({error.msg})", "export it again as GeoJSON"
         )
         return []
     except (ValueError, RecursionError):
-        faults.refused(0, "text", text[:20], "not JSON that can be read", "export it again as GeoJSON")
+        faults.not_read(0, "text", text[:20], "not JSON that can be read", "export it again as GeoJSON")
         return []
     kind = told.get("type") if isinstance(told, dict) else type(told).__name__
     if kind != "FeatureCollection" or not isinstance(told.get("features"), list):
         todo = "export all fields as one GeoJSON FeatureCollection"
-        faults.refused(0, "type", kind, "not a FeatureCollection with a list of features", todo)
+        faults.not_read(0, "type", kind, "not a FeatureCollection with a list of features", todo)
         return []
     features: list[Any] = told["features"]
-    if not features:
+    if not features and text.strip() != NO_OUTLINES.strip():
         faults.note(0, "features", 0, "no outlines yet", "add the fields")
     return features
 
@@ -104,30 +136,27 @@ def _no_constant(name: str) -> float:
     raise ValueError(f"{name} is no number")
 
 
-def _feature(number: int, told: Any, faults: FaultList, days: Days, ids: Ids) -> _Feature | None:
-    properties = told.get("properties") if isinstance(told, dict) else None
-    if properties is None:
-        properties = {}
+def _row(number: int, told: Any, faults: FaultList, ways: Ways) -> Row | None:
+    """The properties of one feature as a row; None, with its fault listed, where it is no Feature."""
     prefix = f"feature {number}: "
-    if not isinstance(told, dict) or told.get("type") != "Feature" or not isinstance(properties, dict):
+    if not is_feature(told):
         faults.refused(0, prefix + "type", type(told).__name__, "not a Feature", "export it again as GeoJSON")
         return None
-    if properties.get("id") is None and told.get("id") is not None:
-        properties = {**properties, "id": told["id"]}
-    row = Row(faults, 0, _texts(properties, ("plantings", "zones", "events")), days, prefix=prefix)
-    name = row.id("id", needed=True)
-    if name is not None:
-        row = Row(faults, 0, row.values, days, prefix=f"feature {number} ({shown(name)}): ")
+    texts = _texts(told["properties"], ("plantings", "zones", "events"))
+    return Row(faults, 0, texts, ways, prefix=prefix, who=prefix)
+
+
+def _feature(number: int, name: str, row: Row, told: dict[str, Any]) -> _Feature | None:
+    """One feature whose id is known; None, with its fault listed, where its geometry won't do."""
+    named = Row(
+        row.faults, 0, row.values, row.ways, prefix=f"feature {number} ({shown(name)}): ", who=f"feature {number}: "
+    )
     try:
         shape = read_shape(told.get("geometry"))
     except UnreadableError as error:
-        row.refuse("geometry", error.rule, error.todo, value=_kind(told.get("geometry")))
-        shape = None
-    if shape is None or name is None:
-        if name is not None:
-            ids.left_out.add(name)
+        named.refuse("geometry", error.rule, error.todo, value=_kind(told.get("geometry")))
         return None
-    return _Feature(row, name, shape, properties)
+    return _Feature(named, name, shape, told["properties"])
 
 
 def _kind(geometry: Any) -> str:
@@ -147,22 +176,34 @@ def _middle(places: Iterable[Position]) -> Position | None:
     return statistics.median(lat for lat, _ in listed), statistics.median(lon for _, lon in listed)
 
 
-def _in_place(feature: _Feature, near: Position | None, repair: Repair, command: Command) -> Shape | None:
-    """The shape where it is plausible, swapped where that was asked for; else None with the suspicion listed."""
+def _in_place(
+    feature: _Feature, near: Position | None, anchored: bool, repair: Repair, command: Command
+) -> Shape | None:
+    """The shape where it is plausible, swapped where that was asked for; else None with the suspicion listed.
+
+    ``anchored``: ``near`` is of stations and fields known before, else only of the other outlines.
+    """
     shape, row = feature.shape, feature.row
     turned = shape.swapped()
     told = ", ".join(f"{value:g}" for value in reversed(shape.middle()))
-    fits, turned_fits = _fits(shape, near), _fits(turned, near)
-    if fits or (repair.as_is and shape.in_degrees()):
+    surely = surely_exchanged(shape.middle())
+    turned_fits = surely or _fits(turned, near, anchored)
+    if not surely and (_fits(shape, near, anchored) or (repair.as_is and shape.in_degrees())):
         return shape
-    if turned_fits:
-        if repair.swap:
-            row.note("geometry", told, "longitude and latitude were exchanged, as told", "mend the file too")
-            return turned
+    if turned_fits and repair.swap:
+        row.note("geometry", told, "longitude and latitude were exchanged, as told", "mend the file too")
+        return turned
+    if surely:
+        rule, todo = "longitude and latitude are exchanged", f"export it again, or: {command.plain('swap')}"
+        row.refuse("geometry", rule, todo, value=told)
+    elif turned_fits:
         todo = f"if so: {command.plain('swap')}"
         if shape.in_degrees():
             todo += f"; if it is right: {command.plain('as-is')}"
         _suspect(row, told, "longitude and latitude look exchanged; the outline is held back", todo)
+    elif shape.in_degrees() and not anchored and abs(shape.middle()[0]) > FARTHEST_LATITUDE:
+        rule = f"beyond {FARTHEST_LATITUDE:g}° of latitude, where no corn grows; the outline is held back"
+        _suspect(row, told, rule, f"correct it; if it is right: {command.plain('as-is')}")
     elif shape.in_degrees() and near is not None:
         rule = (
             f"{distance_km(shape.middle(), near):.0f} km from the other fields and stations; the outline is held back"
@@ -175,8 +216,15 @@ def _in_place(feature: _Feature, near: Position | None, repair: Repair, command:
     return None
 
 
-def _fits(shape: Shape, near: Position | None) -> bool:
-    return shape.in_degrees() and (near is None or distance_km(shape.middle(), near) <= FAR_KM)
+def _on_farmland(shape: Shape) -> bool:
+    latitude = abs(shape.middle()[0])
+    return shape.in_degrees() and latitude <= FARTHEST_LATITUDE and not surely_exchanged(shape.middle())
+
+
+def _fits(shape: Shape, near: Position | None, anchored: bool) -> bool:
+    if near is None or not anchored:
+        return _on_farmland(shape) and (near is None or distance_km(shape.middle(), near) <= FAR_KM)
+    return shape.in_degrees() and distance_km(shape.middle(), near) <= FAR_KM
 
 
 def _suspect(row: Row, value: object, rule: str, todo: str, *, column: str = "geometry", unit: str = "") -> None:
@@ -197,7 +245,7 @@ def _field(feature: _Feature, shape: Shape, repair: Repair, command: Command) ->
         _suspect(row, f"{measured.area_ha:.0f}", rule, todo, column="area", unit="ha")
         return None
     elevation_m = row.read("elevation", lambda text: cells.measure(text, "length_m", "ft"))
-    name, grower, note = row.text("name"), row.text("grower"), row.text("note")
+    name, grower, note = row.text("name"), row.text("grower"), row.note_text()
     if row.bad:
         return None
     if shape.opened:
@@ -215,11 +263,11 @@ def _field(feature: _Feature, shape: Shape, repair: Repair, command: Command) ->
 def _inside(feature: _Feature, name: str, ids: Ids, outlines: Outlines) -> None:
     """Plantings, zones and events told as properties of the outline."""
     plantings, zones = [], []
-    for row in _objects(feature, "plantings", name):
+    for row in _objects(feature, "plantings", name, outlines):
         planting = planting_of(row, name)
         if planting is not None:
             plantings.append((row, planting))
-    for row in _objects(feature, "zones", name):
+    for row in _objects(feature, "zones", name, outlines):
         zone = zone_of(row, name)
         if zone is not None:
             zones.append((row, zone))
@@ -229,10 +277,10 @@ def _inside(feature: _Feature, name: str, ids: Ids, outlines: Outlines) -> None:
     for _, zone in settle(zones, "zone", lambda one: one.id):
         ids.add_zone(zone.id)
         outlines.zones.append(zone)
-    outlines.events += [(row, name) for row in _objects(feature, "events", name)]
+    outlines.events += [(row, name) for row in _objects(feature, "events", name, outlines)]
 
 
-def _objects(feature: _Feature, key: str, name: str) -> list[Row]:
+def _objects(feature: _Feature, key: str, name: str, outlines: Outlines) -> list[Row]:
     told = feature.properties.get(key)
     if told is None:
         return []
@@ -246,8 +294,9 @@ def _objects(feature: _Feature, key: str, name: str) -> list[Row]:
         return []
     rows = []
     for number, values in enumerate(told, start=1):
+        outlines.told.setdefault(key.removesuffix("s"), set()).update(values)
         row = Row(
-            feature.row.faults, 0, _texts(values), feature.row.days, prefix=f"{feature.row.place('')}{key} {number} "
+            feature.row.faults, 0, _texts(values), feature.row.ways, prefix=f"{feature.row.place('')}{key} {number} "
         )
         unknown = [each for each in row.values if each not in INSIDE[key]]
         if unknown:

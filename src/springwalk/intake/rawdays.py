@@ -8,27 +8,13 @@ from datetime import date
 
 from springwalk.intake import cells
 from springwalk.intake.cells import UnreadableError
-from springwalk.intake.faults import FaultList, did_you_mean, some
+from springwalk.intake.faults import FaultList
+from springwalk.intake.headings import plain_places, split_unit
 from springwalk.intake.tables import csv_lines, normal, separator_fault
 
 MISSING_MARKS = frozenset(("", "m", "na", "n/a", "nan", "null", "-", "--", "-9999", "-9999.0", "9999"))
 TRACE = "t"
 """How many services write rain too little to measure; read as 0."""
-
-_DATE_WORDS = ("date", "day", "ymd")
-_MAX_WORDS = ("max", "tmax", "high", "maximum", "max_temp", "temp_max", "max_temperature", "maximum_temperature",
-              "temperature_max", "high_temp", "max_air_temp", "t_max")  # fmt: skip
-_MIN_WORDS = ("min", "tmin", "low", "minimum", "min_temp", "temp_min", "min_temperature", "minimum_temperature",
-              "temperature_min", "low_temp", "min_air_temp", "t_min")  # fmt: skip
-_RAIN_WORDS = ("rain", "prcp", "precip", "precipitation", "rainfall")
-OBVIOUS: Mapping[str, tuple[str, ...]] = {
-    "date": _DATE_WORDS,
-    "max": _MAX_WORDS,
-    "min": _MIN_WORDS,
-    "rain": _RAIN_WORDS,
-}
-_UNIT_WORDS = {"c": "C", "degc": "C", "celsius": "C", "f": "F", "degf": "F", "fahrenheit": "F", "mm": "mm", "in": "in",
-               "inch": "in", "inches": "in"}  # fmt: skip
 
 
 @dataclass
@@ -58,6 +44,8 @@ class RawFile:
     temperature_unit: str = ""
     rain_unit: str = ""
     station: str = ""
+    unfound: dict[str, str] = field(default_factory=dict)
+    """Headings that season.toml names and the file does not have, by our names."""
 
 
 def value_of(text: str) -> float | None:
@@ -68,33 +56,27 @@ def value_of(text: str) -> float | None:
     return 0.0 if word == TRACE else cells.number(text)
 
 
-def split_unit(heading: str) -> tuple[str, str]:
-    """A heading's words and the unit it ends in: ``Max Temp (°F)`` gives ``max_temp`` and ``F``."""
-    bare = "".join(c if c.isalnum() else " " for c in heading)
-    words = normal(bare).split("_")
-    if len(words) > 1 and words[-1] in _UNIT_WORDS:
-        unit = _UNIT_WORDS[words.pop()]
-        if len(words) > 1 and words[-1] in ("deg", "degrees"):
-            words.pop()
-        return "_".join(words), unit
-    return "_".join(words), ""
-
-
 def read_plain(text: str, faults: FaultList, columns: Mapping[str, str], date_form: str) -> RawFile | None:
     """A table with a day a row; headings as season.toml names them, else the obvious ones. None where they won't do."""
     lines = csv_lines(text, faults)
     line, heads = next(lines, (0, []))
     if not heads:
-        faults.refused(0, "", "no row", "the file has no headings", "write the headings in the first line")
+        faults.not_read(0, "", "no row", "the file has no headings", "write the headings in the first line")
         return None
     if separator_fault(heads, line, faults):
         return None
     raw = RawFile()
-    places = _plain_places(heads, line, columns, faults, raw)
+    places = plain_places(heads, line, columns, faults)
     if places is None:
+        faults.rows += sum(1 for _ in lines)
         return None
+    units = {ours: split_unit(heads[at])[1] for ours, at in places.items()}
+    raw.temperature_unit, raw.rain_unit = units.get("max") or units.get("min", ""), units.get("rain", "")
+    there = {normal(head) for head in heads}
+    raw.unfound = {ours: heading for ours, heading in columns.items() if normal(heading) not in there}
     raw.headings = {ours: heads[at].strip() for ours, at in places.items()}
     for number, row in lines:
+        faults.rows += 1
         day = plain_day(number, row, places, raw.headings, date_form, faults)
         if day is not None:
             raw.days.append(day)
@@ -120,38 +102,3 @@ def plain_day(
     if bad or day is None:
         return None
     return RawDay(number, day, found.get("max"), found.get("min"), found.get("rain"))
-
-
-def _plain_places(
-    heads: list[str], line: int, columns: Mapping[str, str], faults: FaultList, raw: RawFile
-) -> dict[str, int] | None:
-    places: dict[str, int] = {}
-    for ours, words in OBVIOUS.items():
-        if ours in columns:
-            at = [at for at, head in enumerate(heads) if normal(head) == normal(columns[ours])]
-        else:
-            at = [at for at, head in enumerate(heads) if split_unit(head)[0] in words]
-        if len(at) > 1:
-            names = some(heads[one] for one in at)
-            todo = f"name the right one under [station.columns] in season.toml: {ours} = …"
-            faults.refused(line, "headings", names, f"more than one column could be {ours}", todo)
-            return None
-        if at:
-            places[ours] = at[0]
-    rain_alone = "rain" in places and not {"max", "min"} & {*places, *columns}
-    needed = ("date",) if rain_alone else ("date", "max", "min")
-    missing = [columns.get(ours, ours) for ours in needed if ours not in places]
-    if missing:
-        hints = [did_you_mean(name, [head.strip() for head in heads if head.strip()]) for name in missing]
-        near = "".join(f"{name}: {hint}? " for name, hint in zip(missing, hints, strict=True) if hint.startswith("did"))
-        rule = f"needed and not there (found: {some([head.strip() for head in heads if head.strip()], 20)})"
-        todo = f"{near}name your headings under [station.columns] in season.toml"
-        faults.refused(line, "headings", ", ".join(missing), rule, todo)
-        return None
-    units = {ours: split_unit(heads[at])[1] for ours, at in places.items()}
-    if units.get("max") != units.get("min"):
-        names = f"{heads[places['max']].strip()}, {heads[places['min']].strip()}"
-        faults.refused(line, "headings", names, "the two headings name different units", "correct the headings")
-        return None
-    raw.temperature_unit, raw.rain_unit = units.get("max", ""), units.get("rain", "")
-    return places

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from shlex import quote
 
 from springwalk.errors import BadValue
 from springwalk.intake.faults import did_you_mean
@@ -62,29 +63,42 @@ def as_repairs(repairs: Mapping[str, Repair | str | Mapping[str, str]] | None) -
 def unused_repair(file: str, repairable: Iterable[str]) -> tuple[str, str]:
     """Rule and what to do for a repair of a file that nothing reads."""
     hint = did_you_mean(file, list(repairable))
-    return "no outline or weather file of this name was read", hint or "check the name"
+    return "no file of this name was read", hint or "check the name"
+
+
+def unfit_repair(repair: Repair) -> bool:
+    """Whether a repair asks of a table what only an outline or weather file can be asked."""
+    return repair.swap or bool(repair.unit)
 
 
 @dataclass(frozen=True)
 class Command:
-    """How to say a repair on the command line: for a folder, or for one file read alone."""
+    """How to say a repair on the command line: for a folder, or for one file read alone.
+
+    ``options`` are the words of the command as it was given (its store, its day) that the repair must carry too.
+    """
 
     folder: Path | None
     file: str
+    options: str = ""
 
     def unit(self, unit: str) -> str:
         """The words that read the file in another unit."""
-        value = f"'{self.file}:unit={unit}'" if " " in f"{self.file}{unit}" else f"{self.file}:unit={unit}"
-        return f"--unit {_quoted(unit)}" if self.folder is None else f"{self._start} {value}"
+        return f"--unit {quote(unit)}" if self.folder is None else f"{self._start} {quote(f'{self.file}:unit={unit}')}"
 
     def plain(self, word: str) -> str:
         """The words for ``swap`` or ``as-is``."""
-        return f"--{word}" if self.folder is None else f"{self._start} {_quoted(f'{self.file}:{word}')}"
+        return f"--{word}" if self.folder is None else f"{self._start} {quote(f'{self.file}:{word}')}"
+
+    def take_back(self) -> str:
+        """The words that take back what an earlier file of this name gave and it no longer holds."""
+        return f"{self._intake} --take-back {quote(self.file)}"
 
     @property
     def _start(self) -> str:
-        return f"springwalk intake {_quoted(str(self.folder))} --repair"
+        return f"{self._intake} --repair"
 
-
-def _quoted(text: str) -> str:
-    return f"'{text}'" if " " in text else text
+    @property
+    def _intake(self) -> str:
+        options = f" {self.options}" if self.options else ""
+        return f"springwalk intake {quote(str(self.folder))}{options}"

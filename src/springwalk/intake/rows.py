@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Hashable, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, TypeVar
 
@@ -12,6 +12,7 @@ from pydantic import ValidationError
 from springwalk.intake import cells
 from springwalk.intake.cells import UnreadableError
 from springwalk.intake.faults import FaultList, did_you_mean, shown
+from springwalk.intake.words import BUILT_IN, SECTION_OF, folded
 from springwalk.records import Record
 
 T = TypeVar("T")
@@ -19,8 +20,8 @@ R = TypeVar("R", bound=Record)
 
 
 @dataclass(frozen=True)
-class Days:
-    """Which dates a file may hold; ``form`` as season.toml says ("" = ISO only).
+class Ways:
+    """How a season's cells are written: dates in ``form`` ("" = ISO only), and the user's own ``words`` by column.
 
     A season begins with the fall before: from 1 July of the year before ``year`` to its end, and up to ``today``.
     """
@@ -28,6 +29,7 @@ class Days:
     year: int
     today: date
     form: str = ""
+    words: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
     def check(self, value: date) -> None:
         """Raise for a day after today or of another season."""
@@ -40,21 +42,25 @@ class Days:
 
 
 class Row:
-    """Cells by our column names. A reading method gives None for a blank cell, and for a bad one also sets ``bad``."""
+    """Cells by our column names. A reading method gives None for a blank cell, and for a bad one also sets ``bad``.
+
+    ``who`` tells rows apart where there is no line; ``shifted`` cells stand under wrong headings and are not read.
+    """
 
     def __init__(
         self,
         faults: FaultList,
         line: int,
         values: Mapping[str, str],
-        days: Days,
+        ways: Ways,
         *,
         headings: Mapping[str, str] | None = None,
         prefix: str = "",
+        who: Hashable = None,
     ) -> None:
-        self.faults, self.line, self.values, self.days = faults, line, values, days
-        self._headings, self._prefix = headings or {}, prefix
-        self.bad = False
+        self.faults, self.line, self.values, self.ways = faults, line, values, ways
+        self._headings, self._prefix, self._who = headings or {}, prefix, who
+        self.bad = self.shifted = False
 
     def place(self, column: str) -> str:
         """The column as the file names it."""
@@ -64,7 +70,7 @@ class Row:
         """List the row as left out."""
         self.bad = True
         told = self.values.get(column, "") if value is None else value
-        self.faults.refused(self.line, self.place(column), told, rule, todo, unit=unit)
+        self.faults.refused(self.line, self.place(column), told, rule, todo, unit=unit, who=self._who or self._prefix)
 
     def note(self, column: str, value: object, rule: str, todo: str, *, unit: str = "") -> None:
         """List something about a row that is kept."""
@@ -73,6 +79,8 @@ class Row:
     def read(self, column: str, reader: Callable[[str], T], *, needed: bool = False) -> T | None:
         """One cell through ``reader``; None where it is blank or bad."""
         text = self.values.get(column, "").strip()
+        if self.shifted:
+            return None
         if not text:
             if needed:
                 self.refuse(column, "is needed", "fill it in")
@@ -84,8 +92,12 @@ class Row:
             return None
 
     def text(self, column: str) -> str:
-        """Free text, "" where blank."""
-        return self.read(column, cells.clean) or ""
+        """Free text on one line, "" where blank."""
+        return self.read(column, cells.one_line) or ""
+
+    def note_text(self, column: str = "note") -> str:
+        """Free text that may run over several lines, "" where blank."""
+        return self.read(column, cells.lines) or ""
 
     def id(self, column: str, *, needed: bool = False) -> str | None:
         """An id."""
@@ -126,25 +138,43 @@ class Row:
         """A date of the season, not after today."""
 
         def reader(text: str) -> date:
-            value = cells.day(text, self.days.form)
-            self.days.check(value)
+            value = cells.day(text, self.ways.form)
+            self.ways.check(value)
             return value
 
         return self.read(column, reader, needed=needed)
 
     def choice(self, column: str, choices: Collection[str], *, needed: bool = False) -> str | None:
-        """One of a fixed list, whatever the case it is typed in."""
+        """One of a fixed list, whatever the case it is typed in; or a word that means one of them."""
 
         def reader(text: str) -> str:
-            folded = " ".join(text.casefold().split())
-            if folded not in choices:
-                listed = ", ".join(choices)
-                near = did_you_mean(folded, choices)
-                todo = f"{near}? (One of: {listed})" if near.startswith("did") else f"write one of: {listed}"
-                raise UnreadableError("not on the list", todo)
-            return folded
+            word = folded(text)
+            if word in choices:
+                return word
+            mine = self.ways.words.get(column, {}).get(word)
+            if mine is not None:
+                return mine
+            ours = BUILT_IN.get(column, {}).get(word)
+            if ours is not None:
+                self._tell_word(column, text, ours)
+                return ours
+            raise UnreadableError("not on the list", _choices(column, word, choices))
 
         return self.read(column, reader, needed=needed)
+
+    def _tell_word(self, column: str, text: str, ours: str) -> None:
+        """Say once a file how a word not on the list was read."""
+        if column in SECTION_OF and self.faults.first_time((column, folded(text))):
+            todo = f"nothing, or say what it means under [values.{SECTION_OF[column]}] in season.toml"
+            self.note(column, text, f"read as {ours!r}", todo)
+
+
+def _choices(column: str, word: str, choices: Collection[str]) -> str:
+    """What to do about a word that is not on the list."""
+    near, listed = did_you_mean(word, choices), ", ".join(choices)
+    todo = f"{near}? (One of: {listed})" if near.startswith("did") else f"write one of: {listed}"
+    section = SECTION_OF.get(column)
+    return f"{todo}; or say what your word means under [values.{section}] in season.toml" if section else todo
 
 
 def make(row: Row, model: type[R], **values: Any) -> R | None:

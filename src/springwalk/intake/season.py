@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 import zoneinfo
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -14,6 +14,7 @@ from springwalk.intake.cells import UnreadableError
 from springwalk.intake.faults import FaultList
 from springwalk.intake.stations import StationFiles, read_station
 from springwalk.intake.toml import Section
+from springwalk.intake.words import COLUMN_OF, LISTS, folded
 from springwalk.records import Season, Station
 
 HEAT_METHODS = ("sine", "average", "86/50", "triangle", "clipped-mean")
@@ -31,13 +32,15 @@ class SeasonFile:
     named: frozenset[str] = frozenset()
     """Files named in season.toml: these must be there; the defaults need not."""
     columns: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    words: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    """What the user's own words for values mean, by column."""
     date_form: str = ""
     stations: tuple[StationFiles, ...] = ()
 
     @property
     def station_records(self) -> tuple[Station, ...]:
         """The stations as records, each once."""
-        return tuple(blocks[0].station for blocks in self.files_by_station)
+        return tuple(_one_station([block.station for block in blocks]) for blocks in self.files_by_station)
 
     @property
     def files_by_station(self) -> tuple[tuple[StationFiles, ...], ...]:
@@ -48,13 +51,24 @@ class SeasonFile:
         return tuple(tuple(blocks) for blocks in found.values())
 
 
+def _one_station(blocks: Sequence[Station]) -> Station:
+    """One record of a station from its blocks: what the first leaves out a later one may tell."""
+    first = blocks[0]
+    told = {
+        "name": next((one.name for one in blocks if one.name != one.id), first.name),
+        "elevation_m": next((one.elevation_m for one in blocks if one.elevation_m is not None), None),
+        "attribution": next((one.attribution for one in blocks if one.attribution), ""),
+    }
+    return first.model_copy(update=told)
+
+
 def read_season(text: str, faults: FaultList) -> SeasonFile | None:
     """season.toml's text as a SeasonFile; None where the season itself can't be told."""
     top = _parse(text, faults)
     if top is None:
         return None
     sections = Section(faults, "", top)
-    sections.only("season", "files", "station", "columns")
+    sections.only("season", "files", "station", "columns", "values")
     told = sections.table("season")
     if told is None:
         faults.refused(0, "[season]", "", "is needed", "write name and year under [season]")
@@ -65,9 +79,10 @@ def read_season(text: str, faults: FaultList) -> SeasonFile | None:
     files = sections.table("files") or Section(faults, "files", {})
     fields, tables, named = _files(files)
     columns = _columns(sections.table("columns"))
+    words = _words(sections.table("values"))
     stations = _stations(sections, date_form)
     named |= {name for station in stations for name in station.files}
-    return SeasonFile(season, fields, tables, frozenset(named), columns, date_form, stations)
+    return SeasonFile(season, fields, tables, frozenset(named), columns, words, date_form, stations)
 
 
 def _parse(text: str, faults: FaultList) -> dict[str, Any] | None:
@@ -139,12 +154,27 @@ def _files(told: Section) -> tuple[tuple[str, ...], dict[str, str], set[str]]:
 def _columns(told: Section | None) -> dict[str, dict[str, str]]:
     if told is None:
         return {}
-    told.only(*TABLES)
+    told.only("fields", *TABLES)
     found = {}
-    for table in TABLES:
+    for table in ("fields", *TABLES):
         section = told.table(table)
         if section is not None:
             found[table] = {key: heading for key in section.values if (heading := section.text(key))}
+    return found
+
+
+def _words(told: Section | None) -> dict[str, dict[str, str]]:
+    """[values]: the user's word = ours, by the column it stands in."""
+    if told is None:
+        return {}
+    told.only(*LISTS)
+    found = {}
+    for name, choices in LISTS.items():
+        section = told.table(name)
+        if section is not None:
+            found[COLUMN_OF[name]] = {
+                folded(word): ours for word in section.values if (ours := section.choice(word, choices)) is not None
+            }
     return found
 
 
@@ -154,16 +184,30 @@ def _stations(top: Section, date_form: str) -> tuple[StationFiles, ...]:
         top.refuse("station", told, "not a list of stations", "write each station under its own [[station]]")
         return ()
     found: list[StationFiles] = []
-    places: dict[str, tuple[float, float]] = {}
+    facts: dict[str, dict[str, object]] = {}
     for at, values in enumerate(told, start=1):
         section = Section(top.faults, f"station {at}", values)
         station = read_station(section, date_form)
         if station is None:
             continue
-        here = (station.station.latitude, station.station.longitude)
-        if places.setdefault(station.station.id, here) != here:
-            rule, todo = "a station of this id is at another place", "give each its own id, or correct the place"
-            section.refuse("id", station.station.id, rule, todo)
+        here, name = _facts(station.station, section), station.station.id
+        before = facts.setdefault(name, {})
+        differing = [what for what, value in here.items() if before.get(what, value) != value]
+        if differing:
+            (what, verb) = (differing[0], "is at" if differing[0] == "place" else "has")
+            rule, todo = f"a station of this id {verb} another {what}", f"give each its own id, or correct the {what}"
+            section.refuse("id", name, rule, todo)
             continue
+        before |= here
         found.append(station)
     return tuple(found)
+
+
+def _facts(station: Station, told: Section) -> dict[str, object]:
+    """What a block tells of its station; a later block may leave name and elevation out."""
+    facts: dict[str, object] = {"place": (station.latitude, station.longitude)}
+    if told.text("name"):
+        facts["name"] = station.name
+    if station.elevation_m is not None:
+        facts["elevation"] = station.elevation_m
+    return facts

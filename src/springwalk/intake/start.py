@@ -1,15 +1,23 @@
-"""A new season folder: a commented season.toml, CSV files with only headings, an empty outline file."""
+"""A new season folder: a commented season.toml, CSV files with only headings, an empty outline file, FILES.md."""
 
 from __future__ import annotations
 
+import os
+from contextlib import suppress
+from importlib import resources
 from pathlib import Path
 
-from springwalk.errors import BadFile
+from springwalk.errors import BadFile, BadValue
+from springwalk.intake.cells import UnreadableError, one_line
+from springwalk.intake.faults import shown
+from springwalk.intake.files import shown_path
 from springwalk.intake.land import EVENT_COLUMNS, PLANTING_COLUMNS, ZONE_COLUMNS
 from springwalk.intake.moths import CATCH_COLUMNS, TRAP_COLUMNS
+from springwalk.intake.outlines import NO_OUTLINES
 from springwalk.intake.tables import Columns
 from springwalk.intake.walks import WALK_COLUMNS
 
+EXPLAINED = "FILES.md"
 HEADINGS: dict[str, Columns] = {
     "plantings.csv": PLANTING_COLUMNS,
     "zones.csv": ZONE_COLUMNS,
@@ -18,9 +26,9 @@ HEADINGS: dict[str, Columns] = {
     "catches.csv": CATCH_COLUMNS,
     "walks.csv": WALK_COLUMNS,
 }
-NO_OUTLINES = '{\n  "type": "FeatureCollection",\n  "features": []\n}\n'
 SEASON_TOML = """\
 # One season of Springwalk. Lines that begin with # are not read: take the # away to use them.
+# FILES.md beside this file explains every file, column and word.
 
 [season]
 name = "{name}"                  # printed on the morning sheet
@@ -39,19 +47,19 @@ year = {year}
 # fields = ["fields.geojson"]
 # catches = "catches.csv"
 
-# One [[station]] for each weather station. The nearest station with data serves a field.
+# One [[station]] for each weather station, however many files it has. The nearest station with data serves a field.
 # [[station]]
 # id = "my-station"              # for GHCN-Daily: the station's id in the file
 # name = "Station in the yard"
 # latitude = 40.7
 # longitude = -96.9              # west is minus
 # elevation = "362m"             # a bare number is feet
-# file = "weather/my-station.csv"
-# format = "plain"               # or ghcn-daily
-# temperature_unit = "F"         # F, C or tenths C
+# file = "weather/my-station.csv"   # or several: ["weather/this-year.csv", "weather/past-years.csv"]
+# format = "plain"               # or ghcn-daily; auto tells the two apart file by file
+# temperature_unit = "F"         # F, C or tenths C. Not needed where the headings say it: High (°F)
 # rain_unit = "in"               # in, mm or tenths mm
 # attribution = ""
-# [station.columns]              # plain files: our name = your heading
+# [station.columns]              # plain files: our name = your heading; obvious headings need no line
 # date = "day"
 # max = "high"
 # min = "low"
@@ -60,28 +68,98 @@ year = {year}
 # Your own headings in the CSV files: our name = your heading.
 # [columns.catches]
 # moths = "count"
+
+# Your own names of the outlines' properties: our name = yours.
+# [columns.fields]
+# id = "FIELD_NO"
+# name = "Field Name"
+# grower = "Client"
+# note = "Remarks"
+# elevation = "Elev"
+
+# Your own words in the tables: your word = ours. Our words are listed in FILES.md.
+# [values.events]
+# "knocked down" = "cover killed"
+# [values.cover]
+# "light chickweed" = "some weeds"
+# [values.trap_kind]
+# "paper" = "wing"
 """
 
 
 def start_folder(folder: Path, *, year: int, name: str = "My season") -> tuple[Path, ...]:
-    """Write the files of a new season and return their paths; refuses (BadFile) where any of them is there already."""
-    texts = {"season.toml": SEASON_TOML.format(name=_toml_text(name), year=year), "fields.geojson": NO_OUTLINES}
-    texts |= {file: ",".join(columns.all) + "\n" for file, columns in HEADINGS.items()}
+    """Write the files of a new season and return their paths.
+
+    Refuses (BadFile) where any of them is there already, and takes away what it made where it can't make them all;
+    BadValue for a ``name`` that is not one line of text.
+    """
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        one_line(name)
+    except UnreadableError as error:
+        raise BadValue("name", shown(name), error.rule, error.todo) from None
+    texts = {"season.toml": SEASON_TOML.format(name=_toml_text(name), year=year), **_empty(), EXPLAINED: explained()}
+    made: list[Path] = []
+    try:
+        made += _make(folder)
         for file in texts:
-            if (folder / file).exists():
+            if os.path.lexists(folder / file):
                 rule, todo = "is there already and is never overwritten", "choose another folder, or move it away"
-                raise BadFile("file", folder / file, rule, todo)
+                raise BadFile("file", shown_path(folder / file), rule, todo)
         for file, text in texts.items():
             with (folder / file).open("x", encoding="utf-8", newline="\n") as out:
+                made.append(folder / file)
                 out.write(text)
-    except OSError as error:
-        rule = f"can't be written ({error.strerror or error})"
-        raise BadFile("folder", folder, rule, "choose a folder you may write in") from None
+    except (OSError, ValueError) as error:
+        _take_away(made)
+        rule = f"can't be written ({getattr(error, 'strerror', None) or error})"
+        raise BadFile("folder", shown_path(folder), rule, "choose a folder you may write in") from None
+    except BaseException:
+        _take_away(made)
+        raise
     return tuple(folder / file for file in texts)
 
 
+def explained() -> str:
+    """The page that explains the files: the one in the documentation, word for word."""
+    return (resources.files("springwalk.intake") / "files.md").read_text(encoding="utf-8")
+
+
+def _make(folder: Path) -> list[Path]:
+    """Make a folder and those above it; returns the ones that were not there, from the top."""
+    missing = [place for place in [folder, *folder.parents] if not place.is_dir()]
+    new: list[Path] = []
+    try:
+        for place in reversed(missing):
+            place.mkdir()
+            new.append(place)
+    except OSError:
+        _take_away(new)
+        raise
+    return new
+
+
+def _take_away(made: list[Path]) -> None:
+    """Take away files and folders made here, the last first; what can't be taken away stays."""
+    for path in reversed(made):
+        with suppress(OSError):
+            path.rmdir() if path.is_dir() else path.unlink()
+
+
+def _empty() -> dict[str, str]:
+    """The files that wait for rows, by name."""
+    return {"fields.geojson": NO_OUTLINES} | {file: ",".join(columns.all) + "\n" for file, columns in HEADINGS.items()}
+
+
+def as_started(path: Path) -> bool:
+    """Whether a file is as ``start_folder`` left it: nothing was filled in, so nothing is to be said of it."""
+    text = _empty().get(path.name)
+    if text is None:
+        return False
+    try:
+        return path.stat().st_size == len(text.encode()) and path.read_text(encoding="utf-8") == text
+    except (OSError, UnicodeDecodeError):
+        return False
+
+
 def _toml_text(name: str) -> str:
-    escaped = name.replace("\\", "\\\\").replace('"', '\\"')
-    return "".join(c for c in escaped if c.isprintable())
+    return name.strip().replace("\\", "\\\\").replace('"', '\\"')

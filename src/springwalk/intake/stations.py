@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from springwalk.intake import cells
+from springwalk.intake.geometry import surely_exchanged
 from springwalk.intake.repairs import UNITS
 from springwalk.intake.toml import Section
 from springwalk.records import Station
 
-FORMATS = ("plain", "ghcn-daily")
+FORMATS = ("plain", "ghcn-daily", "auto")
 RAIN_UNITS = ("in", "mm", "tenths mm")
 RAIN_WITH = {"F": "in", "C": "mm", "tenths C": "tenths mm"}
 """The rain unit that goes with a temperature unit where season.toml names none."""
@@ -39,6 +40,8 @@ def read_station(told: Section, date_form: str) -> StationFiles | None:
     name_id = told.read("id", cells.identifier, needed=True)
     latitude = told.number("latitude", -90, 90, needed=True)
     longitude = told.number("longitude", -180, 180, needed=True)
+    if latitude is not None and longitude is not None and surely_exchanged((latitude, longitude)):
+        told.refuse("latitude", latitude, "latitude and longitude are exchanged", "exchange them")
     elevation_m = _elevation(told)
     files = told.paths("file")
     if not files and not told.bad:

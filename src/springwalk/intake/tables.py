@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from springwalk.intake.faults import FaultList, did_you_mean, some
-from springwalk.intake.rows import Days, Row
+from springwalk.intake.rows import Row, Ways
+
+_SEPARATOR = re.compile(r"sep=.?", re.IGNORECASE | re.DOTALL)
 
 
 @dataclass(frozen=True)
@@ -33,8 +36,9 @@ def csv_lines(text: str, faults: FaultList) -> Iterator[tuple[int, list[str]]]:
     """Rows of a comma-separated text, each with the line it begins on; blank lines are passed over.
 
     A row with broken quotes is listed and left out. A quote that is never closed swallows the rest of the file:
-    that is listed too, at the line it opens.
+    that is listed too, at the line it opens. A first line ``sep=,``, which spreadsheets write, is passed over.
     """
+    first = True
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     while True:
         begins = reader.line_num + 1
@@ -52,8 +56,17 @@ def csv_lines(text: str, faults: FaultList) -> Iterator[tuple[int, list[str]]]:
                 rule, todo = f"not a row of comma-separated cells ({error})", "mend the quotes in this line"
             faults.refused(begins, "", "(unreadable)", rule, todo)
             continue
+        if first and tells_separator(",".join(cells)):
+            first = False
+            continue
         if any(cell.strip() for cell in cells):
+            first = False
             yield begins, cells
+
+
+def tells_separator(line: str) -> bool:
+    """Whether a first line only says what separates the columns: ``sep=,``."""
+    return _SEPARATOR.fullmatch(line.strip().strip('"')) is not None
 
 
 def normal(heading: str) -> str:
@@ -68,42 +81,43 @@ def separator_fault(cells: list[str], line: int, faults: FaultList) -> bool:
     for mark, word in ((";", "semicolons"), ("\t", "tabs")):
         if mark in cells[0].strip():
             todo = "save it again with commas between the columns"
-            faults.refused(line, "headings", cells[0], f"columns are separated by {word}, not commas", todo)
+            faults.not_read(line, "headings", cells[0], f"columns are separated by {word}, not commas", todo)
             return True
     return False
 
 
-def read_table(text: str, columns: Columns, days: Days, faults: FaultList) -> Iterator[Row]:
-    """Rows of a CSV text by our column names; nothing where the headings won't do."""
+def read_table(text: str, columns: Columns, ways: Ways, faults: FaultList) -> Iterator[Row]:
+    """Rows of a CSV text by our column names; nothing where the headings won't do.
+
+    A row with more cells than headings is listed and comes out too, marked bad: its cells give None, unheard.
+    """
     lines = csv_lines(text, faults)
     line, cells = next(lines, (0, []))
     if not cells:
-        faults.refused(0, "", "no row", "the file has no headings", "write the headings in the first line")
+        faults.not_read(0, "", "no row", "the file has no headings", "write the headings in the first line")
         return
     if separator_fault(cells, line, faults):
         return
     places = _place_columns(cells, line, columns, faults)
     if places is None:
+        faults.rows += sum(1 for _ in lines)
         return
     headings = {column: cells[at].strip() for column, at in places.items()}
-    count, before = 0, faults.count
     for number, row_cells in lines:
-        count += 1
+        faults.rows += 1
         row = Row(
             faults,
             number,
             {column: row_cells[at] if at < len(row_cells) else "" for column, at in places.items()},
-            days,
+            ways,
             headings=headings,
         )
         extra = [cell for cell in row_cells[len(cells) :] if cell.strip()]
         if extra:
             rule = f"the row has {len(row_cells)} cells, the headings {len(cells)}"
             row.refuse("after the last heading", rule, "quote a cell that holds a comma", value=",".join(extra))
-            continue
+            row.shifted = True
         yield row
-    if not count and faults.count == before:
-        faults.note(0, "rows", 0, "only headings", "add rows when there are some")
 
 
 def _place_columns(cells: list[str], line: int, columns: Columns, faults: FaultList) -> dict[str, int] | None:
@@ -116,7 +130,7 @@ def _place_columns(cells: list[str], line: int, columns: Columns, faults: FaultL
     fine = True
     for column, key in wanted.items():
         if len(found.get(key, ())) > 1:
-            faults.refused(
+            faults.not_read(
                 line,
                 columns.heading(column),
                 columns.heading(column),
@@ -131,7 +145,7 @@ def _place_columns(cells: list[str], line: int, columns: Columns, faults: FaultL
         hints = [f"{heading}: {hint}?" for heading, hint in zip(missing, near, strict=True) if hint.startswith("did")]
         todo = "add it, or name your own heading under [columns] in season.toml"
         rule = f"needed and not there (found: {some([cell for cell in cells if cell.strip()], 20)})"
-        faults.refused(line, "headings", ", ".join(missing), rule, " ".join([*hints, todo]))
+        faults.not_read(line, "headings", ", ".join(missing), rule, " ".join([*hints, todo]))
         return None
     if unknown:
         hints = [

@@ -46,8 +46,8 @@ class Section:
         return Section(self.faults, f"{self.name}.{key}" if self.name else key, value)
 
     def text(self, key: str, *, needed: bool = False) -> str:
-        """Text, "" where not there."""
-        return self.read(key, cells.clean, needed=needed) or ""
+        """Text on one line, "" where not there."""
+        return self.read(key, cells.one_line, needed=needed) or ""
 
     def read(self, key: str, reader: Callable[[str], T], *, needed: bool = False) -> T | None:
         """A text key through ``reader``."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -19,7 +20,6 @@ STAGINGS = ("collars", "leaves", "horizontal leaf")
 SOILS = ("dry", "moist", "wet", "crusted")
 LONGEST_LARVA_MM = 60.0
 MOST_PLACES = 2000
-MOST_SEARCHED = 100_000
 ONCE = ("field", "date", "planting", "collars", "staging", "searched", "hour", "soil")
 """Columns that speak of the whole walk: rows of one walk must agree, or leave them blank."""
 WALK_COLUMNS = Columns(
@@ -43,32 +43,72 @@ class _Line:
 
 
 def read_walks(rows: Iterable[Row], ids: Ids) -> list[Walk]:
-    """walks.csv as walks, in the order they first appear."""
+    """walks.csv as walks, in the order they first appear; a walk with a stop that can't be read is held back whole."""
     groups: dict[str, list[_Line]] = {}
+    listed: list[Row] = []
     for row in rows:
+        listed.append(row)
         line = _line(row, ids)
         if line is not None:
             groups.setdefault(line.walk, []).append(line)
-    return [walk for name, lines in groups.items() if (walk := _walk(name, lines)) is not None]
+    lost = _lost(listed)
+    found = []
+    for name, lines in groups.items():
+        if name in lost:
+            _hold_back(name, lines, lost[name])
+        elif (walk := _walk(name, lines)) is not None:
+            found.append(walk)
+    return found
+
+
+def _lost(rows: list[Row]) -> Counter[str]:
+    """Stops that can't be read, by walk; a row that names no walk belongs to the one it stands in."""
+    if not rows:
+        return Counter()
+    named = [(row.line, row.values.get("walk", "").strip()) for row in rows]
+    lost = Counter(row.values.get("walk", "").strip() for row in rows if row.bad)
+    seen = {line for line, _ in named}
+    unreadable = [(line, "") for line in rows[0].faults.rows_out() if line not in seen]
+    before = ""
+    waiting = 0
+    for _, name in sorted([*named, *unreadable]):
+        if not name:
+            waiting += 1
+            continue
+        if name == before:
+            lost[name] += waiting
+        before, waiting = name, 0
+    lost[before] += waiting
+    lost.pop("", None)
+    return +lost
+
+
+def _hold_back(name: str, lines: list[_Line], lost: int) -> None:
+    first, total = lines[0].row, len(lines) + lost
+    rule = f"{lost} of {total} stops can't be read; the whole walk is left out until they are corrected"
+    first.faults.refused(first.line, first.place("walk"), name, rule, "correct the rows listed here")
+    for line in lines:
+        first.faults.leave_out(line.row.line)
 
 
 def _line(row: Row, ids: Ids) -> _Line | None:
     name = row.id("walk", needed=True)
     place = ids.field(row)
     walked: date | None = row.day("date", needed=True)
+    collars = row.read("collars", cells.collars)
     whole = {
         "field": place,
         "date": walked,
         "planting": None if place is None else ids.planting(row, place),
-        "collars": row.number("collars", 0, 20),
-        "staging": row.choice("staging", STAGINGS),
-        "searched": row.whole("searched", 0, MOST_SEARCHED),
-        "hour": row.whole("hour", 0, 23),
+        "collars": None if collars is None else collars[0],
+        "staging": row.choice("staging", STAGINGS) or ("collars" if collars and collars[1] else None),
+        "searched": row.read("searched", cells.searched),
+        "hour": row.read("hour", cells.hour),
         "soil": row.choice("soil", SOILS),
     }
     stop = _stop(row, place, ids)
     larvae = row.read("larvae_mm", _lengths_mm) or ()
-    person, note = row.text("person"), row.text("note")
+    person, note = row.text("person"), row.note_text()
     if row.bad or name is None or stop is None:
         return None
     _tell_counts(row, stop)
@@ -93,7 +133,7 @@ def _tell_counts(row: Row, stop: Stop) -> None:
     if total > stop.places:
         rule = f"counts add to {total} of {stop.places} places; the stop is kept as written"
         row.faults.suspected(
-            row.line, row.place("places"), stop.places, rule, "check the counts of this stop", unit="places"
+            row.line, row.place("places"), stop.places, rule, "check the counts of this stop", unit="places", kept=True
         )
 
 
@@ -126,6 +166,8 @@ def _walk(name: str, lines: list[_Line]) -> Walk | None:
         whole[column] = next(iter(told), None)
     first = lines[0].row
     if any(line.row.bad for line in lines):
+        for line in lines:
+            line.row.faults.leave_out(line.row.line)
         return None
     if whole["collars"] is not None and whole["staging"] is None:
         first.note("staging", "", "not told; collars are taken as leaf collars", "fill in staging if they are leaves")

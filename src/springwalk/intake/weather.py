@@ -1,25 +1,25 @@
-"""Weather files: one file read alone, and all files of a station together."""
+"""Weather files: one file read alone."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
 from springwalk.errors import BadValue
 from springwalk.intake import ghcn
-from springwalk.intake.days import Reading, check_days, missing_days, ranges, tell_missing
-from springwalk.intake.faults import Fault, FaultList, FileRead, counted, some
-from springwalk.intake.files import LIMIT_BYTES, read_text
+from springwalk.intake.days import Reading, check_days, missing_days, tell_missing, tell_other_years
+from springwalk.intake.faults import Fault, FaultList, counted
+from springwalk.intake.files import IN_SEASON, LIMIT_BYTES, read_text
 from springwalk.intake.rawdays import RawFile, read_plain
 from springwalk.intake.repairs import NO_REPAIR, UNITS, Command, Repair
-from springwalk.intake.stations import RAIN_UNITS, RAIN_WITH, StationFiles
+from springwalk.intake.short import tell_unchecked, too_short
+from springwalk.intake.stations import RAIN_UNITS, RAIN_WITH
+from springwalk.intake.tables import tells_separator
 from springwalk.records import Day
 
 FORMATS = ("auto", "plain", "ghcn-daily")
-
-ITEMS = ("min_c", "max_c", "rain_mm")
 
 
 @dataclass(frozen=True)
@@ -40,8 +40,8 @@ class WeatherRead:
 
 
 @dataclass
-class _Read:
-    """One file on its way to a FileRead."""
+class Read:
+    """One file on its way to a FileRead or a WeatherRead."""
 
     name: str
     faults: FaultList
@@ -50,6 +50,11 @@ class _Read:
     unit: str = ""
     station: str = ""
     days: dict[date, tuple[int, Day]] = field(default_factory=dict)
+    short: bool = False
+    """Whether the unit is told by nobody but season.toml or the usual, and the days are too few to check it."""
+    max_heading: str = "max"
+    unfound: Mapping[str, str] = field(default_factory=dict)
+    """Headings told for this file that it does not have, by our names."""
 
     def good(self) -> tuple[Day, ...]:
         return tuple(day for _, day in self.days.values())
@@ -82,8 +87,12 @@ def read_weather(
     ):
         if value is not None and value not in choices:
             raise BadValue(name, value, "not on the list", f"use one of: {', '.join(choices)}")
-    form = _Form(format, temperature_unit, rain_unit, date_format, columns or {})
-    read = _read(path, path.name, form, station, year, today, repair, Command(None, path.name), limit_bytes)
+    form = Form(format, temperature_unit, rain_unit, date_format, columns or {})
+    read = read_file(path, path.name, form, station, year, today, repair, Command(None, path.name), limit_bytes)
+    if year is not None and not any(day.year == year for day in read.days):
+        tell_other_years(read.good(), year, read.faults)
+    if read.short:
+        tell_unchecked(read.unit, Command(None, path.name), read.faults)
     missing = missing_days(read.good(), year)
     tell_missing(missing, read.faults)
     return WeatherRead(
@@ -92,7 +101,7 @@ def read_weather(
 
 
 @dataclass(frozen=True)
-class _Form:
+class Form:
     """How a file is written, as far as it is told."""
 
     format: str
@@ -102,12 +111,14 @@ class _Form:
     columns: Mapping[str, str]
 
 
-def _read(
-    path: Path, name: str, form: _Form, station: str, year: int | None, today: date | None, repair: Repair,
+def read_file(
+    path: Path, name: str, form: Form, station: str, year: int | None, today: date | None, repair: Repair,
     command: Command, limit_bytes: int,
-) -> _Read:  # fmt: skip
-    read = _Read(name, FaultList(name), station=station or path.stem)
-    file = read_text(path, read.faults, limit_bytes=limit_bytes)
+) -> Read:  # fmt: skip
+    """One file's days before other files of its station are looked at; what is wrong is in ``faults``."""
+    read = Read(name, FaultList(name), station=station or path.stem)
+    named = IN_SEASON if command.folder else "check --weather"
+    file = read_text(path, read.faults, limit_bytes=limit_bytes, named=named)
     read.sha256 = file.sha256
     if file.text is None:
         return read
@@ -117,93 +128,66 @@ def _read(
         return read
     if not raw.days and not any(fault.severity == "refused" for fault in read.faults.listed()):
         read.faults.note(0, "rows", 0, "no day in the file", "add days when there are some")
-    if not _units(raw, read, form, repair):
+    read.unfound = raw.unfound
+    read.unit = _temperature_unit(raw, read, form, repair, command)
+    if not read.unit:
         return read
     read.station = station or raw.station or path.stem
-    rain_unit = form.rain_unit or raw.rain_unit or RAIN_WITH[read.unit]
-    reading = Reading(read.unit, rain_unit, read.station, name, year, today)
+    rain_unit = _rain_unit(raw, read, form, repair, command)
+    assumed = not form.rain_unit and not raw.rain_unit
+    reading = Reading(read.unit, rain_unit, read.station, name, year, today, rain_assumed=assumed)
     read.days = check_days(raw, reading, repair, command, read.faults)
+    settled = repair.unit or repair.as_is or raw.temperature_unit == read.unit
+    read.short, read.max_heading = not settled and too_short(read.good()), raw.headings.get("max", "max")
     return read
 
 
 def _format(text: str) -> str:
-    return "ghcn-daily" if ghcn.looks_long(text) or ghcn.looks_wide(text) else "plain"
+    told = _without_separator(text)
+    return "ghcn-daily" if ghcn.looks_long(told) or ghcn.looks_wide(told) else "plain"
 
 
-def _raw(text: str, read: _Read, form: _Form, station: str) -> RawFile | None:
+def _without_separator(text: str) -> str:
+    first, _, rest = text.lstrip().partition("\n")
+    return rest if tells_separator(first) else text
+
+
+def _raw(text: str, read: Read, form: Form, station: str) -> RawFile | None:
     if read.format == "plain":
         return read_plain(text, read.faults, form.columns, form.date_form)
-    if ghcn.looks_long(text):
+    if ghcn.looks_long(_without_separator(text)):
         return ghcn.read_long(text, read.faults, station)
     return ghcn.read_wide(text, read.faults, station, form.date_form)
 
 
-def _units(raw: RawFile, read: _Read, form: _Form, repair: Repair) -> bool:
-    """Settle the temperature unit; False where heading and season.toml differ and no repair decides."""
+def _temperature_unit(raw: RawFile, read: Read, form: Form, repair: Repair, command: Command) -> str:
+    """The unit of the extremes, "" where heading and what is told differ and no repair decides."""
     told, headed = form.temperature_unit, raw.temperature_unit
-    if told and headed and told != headed and not repair.unit:
-        rule = f"the heading says {headed}, but the file is to be read in {told}"
-        read.faults.refused(
-            0, raw.headings["max"], headed, rule, f'give temperature_unit = "{headed}", or correct the heading'
-        )
-        return False
-    usual = "tenths C" if read.format == "ghcn-daily" else "F"
-    read.unit = repair.unit or told or headed or usual
-    return True
+    if told and headed and told != headed and not repair.unit and not repair.as_is:
+        rule = f"the heading says {headed}, but the file is to be read in {told}; "
+        rule += f"{len(raw.days)} {counted(len(raw.days), 'day')} held back"
+        todo = f"if {headed} is right: {command.unit(headed)}; if {told} is right: {command.plain('as-is')}"
+        read.faults.suspected(0, raw.headings.get("max", "max"), headed, rule, todo, rows=max(len(raw.days), 1))
+        return ""
+    return repair.unit or _unit_told(raw, read, form)
 
 
-def read_station_files(
-    folder: Path,
-    blocks: Sequence[StationFiles],
-    *,
-    year: int,
-    today: date,
-    repairs: Mapping[str, Repair],
-    limit_bytes: int,
-) -> list[FileRead]:
-    """All files of one station, from all its blocks.
+def _unit_told(raw: RawFile, read: Read, form: Form) -> str:
+    """The unit of the extremes before any repair."""
+    return form.temperature_unit or raw.temperature_unit or ("tenths C" if read.format == "ghcn-daily" else "F")
 
-    Rain may come from one file and extremes from another: they meet by day. A value told by two files counts once
-    where they agree; where they differ the day is refused in both.
+
+def _rain_unit(raw: RawFile, read: Read, form: Form, repair: Repair, command: Command) -> str:
+    """The unit of the rain. Where heading and what is told differ the rain is held back, the extremes are kept.
+
+    A repair speaks of temperatures: it leaves the rain in the unit it was in.
     """
-    reads = []
-    for told in blocks:
-        form = _Form(told.format, told.temperature_unit, told.rain_unit, told.date_form, told.columns)
-        for name in told.files:
-            repair, command = repairs.get(name, NO_REPAIR), Command(folder, name)
-            reads.append(_read(folder / name, name, form, told.station.id, year, today, repair, command, limit_bytes))
-    _merge(reads)
-    if reads:
-        missing = missing_days((day for read in reads for day in read.good()), year)
-        tell_missing(missing, reads[-1].faults)
-    return [FileRead(read.name, read.sha256, (), read.good(), read.faults.listed()) for read in reads]
-
-
-def _merge(reads: Iterable[_Read]) -> None:
-    first: dict[tuple[date, str], _Read] = {}
-    for read in reads:
-        same = []
-        for day, (_, told) in list(read.days.items()):
-            given = {item: value for item in ITEMS if (value := getattr(told, item)) is not None}
-            others = {item: first.setdefault((day, item), read) for item in given}
-            differing = [
-                other
-                for item, other in others.items()
-                if other is not read and (day not in other.days or getattr(other.days[day][1], item) != given[item])
-            ]
-            if differing:
-                _refuse_both(day, differing[0], read)
-            elif all(other is not read for other in others.values()):
-                same.append(day)
-                del read.days[day]
-        if same:
-            rule = f"also in another file of the station, with the same values: {some(ranges(same))}"
-            read.faults.note(0, "date", len(same), rule, "nothing; they count once", unit=counted(len(same), "day"))
-
-
-def _refuse_both(day: date, one: _Read, other: _Read) -> None:
-    for here, there in ((one, other), (other, one)):
-        if day in here.days:
-            row, _ = here.days.pop(day)
-            rule = f"told with different values in {there.name}"
-            here.faults.refused(row, "date", day, rule, "keep the right one, delete the other")
+    told, headed = form.rain_unit, raw.rain_unit
+    if told and headed and told != headed and not repair.as_is:
+        rainy = [one for one in raw.days if one.rain is not None]
+        for one in rainy:
+            one.rain = None
+        rule = f"the heading says {headed}, but rain is to be read in {told}; the rain of the file is held back"
+        todo = f'give rain_unit = "{headed}", or none where files differ; if {told} is right: {command.plain("as-is")}'
+        read.faults.suspected(0, raw.headings.get("rain", "rain"), headed, rule, todo, rows=max(len(rainy), 1))
+    return told or headed or RAIN_WITH[_unit_told(raw, read, form)]

@@ -23,13 +23,23 @@ class Revision:
 
 @dataclass(frozen=True)
 class FileReceipt:
-    """One file: rows that were new or the same, values that changed, and the faults found in it."""
+    """One file: records that were new or the same, values that changed, and the faults found in it.
+
+    ``rows`` are the rows (outlines, stops, days) the file holds, ``left_out`` those of them that were refused.
+    ``gone`` are in words what an earlier file of this name gave and the file no longer holds: it is kept, and
+    ``to_take_back`` is the command that takes it back; ``taken_back`` is what was taken back now.
+    """
 
     name: str
     new: int
     same: int
     revised: tuple[Revision, ...]
     faults: tuple[Fault, ...]
+    rows: int = 0
+    left_out: int = 0
+    gone: tuple[str, ...] = ()
+    to_take_back: str = ""
+    taken_back: tuple[str, ...] = ()
 
     @property
     def refused(self) -> int:
@@ -38,7 +48,7 @@ class FileReceipt:
 
     @property
     def suspected(self) -> int:
-        """Suspicions: to be repaired or confirmed by one command."""
+        """Suspicions: each to be repaired or confirmed by one command."""
         return sum(fault.severity == "suspected" for fault in self.faults)
 
 
@@ -55,6 +65,11 @@ class Receipt:
         return sum(file.refused for file in self.files)
 
     @property
+    def left_out(self) -> int:
+        """Rows of all files that were left out."""
+        return sum(file.left_out for file in self.files)
+
+    @property
     def suspected(self) -> int:
         """Suspicions in all files."""
         return sum(file.suspected for file in self.files)
@@ -64,13 +79,19 @@ class Receipt:
         return {
             "changed": self.changed,
             "refused": self.refused,
+            "left_out": self.left_out,
             "suspected": self.suspected,
             "files": [
                 {
                     "name": file.name,
+                    "rows": file.rows,
+                    "left_out": file.left_out,
                     "new": file.new,
                     "same": file.same,
                     "revised": [asdict(item) for item in file.revised],
+                    "held_from_earlier": list(file.gone),
+                    "to_take_back": file.to_take_back,
+                    "taken_back": list(file.taken_back),
                     "faults": [{**asdict(fault), "text": str(fault)} for fault in file.faults],
                 }
                 for file in self.files

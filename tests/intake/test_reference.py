@@ -1,0 +1,64 @@
+"""The reference page of the files: what it shows is read as it says."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from springwalk.intake.land import EVENT_COLUMNS, PLANTING_COLUMNS, ZONE_COLUMNS
+from springwalk.intake.moths import CATCH_COLUMNS, TRAP_COLUMNS
+from springwalk.intake.walks import WALK_COLUMNS
+from springwalk.records import Catch, Trap
+
+PAGE = (Path(__file__).resolve().parents[2] / "docs" / "reference" / "files.md").read_text(encoding="utf-8")
+BLOCKS = re.findall(r"^```(?:toml)?\n(.*?)^```", PAGE, re.MULTILINE | re.DOTALL)
+
+
+def block(start: str) -> str:
+    """The one example of the page that begins so."""
+    (found,) = [each for each in BLOCKS if each.startswith(start)]
+    return found
+
+
+def test_walk_of_two_stops(folder):
+    """People copy the example: it must come in without a word."""
+    assert folder.told("walks.csv", block("walk,")) == []
+    (walk,) = folder.read()["walks.csv"].records
+    assert [(stop.places, stop.fresh_cut_at, stop.sound) for stop in walk.stops] == [(20, 0, 20), (20, 1, 19)]
+    assert (walk.collars, walk.staging, walk.plants_searched, walk.hour) == (2.0, "collars", 40, 8)
+    assert [larva.length_mm for larva in walk.larvae] == [14.0]
+
+
+def test_combined_trap_log(folder):
+    """The same for the log."""
+    assert folder.told("catches.csv", block("trap,")) == []
+    assert [type(one) for one in folder.read()["catches.csv"].records] == [Trap, Catch, Catch]
+
+
+def test_season_file(folder):
+    """Every key shown is a key that is read."""
+    folder.write("weather/lincoln.csv", "STATION,DATE,TMAX,TMIN\nUSW00094996,2016-04-01,70,50\n")
+    for name in ("plantings", "zones", "events", "traps", "catches", "walks"):
+        folder.write(f"{name}.csv", "")
+    text = block("[season]") + block("[columns.fields]")
+    assert [line for line in folder.told("season.toml", text) if "refused" in line] == []
+
+
+@pytest.mark.parametrize(
+    "columns",
+    [PLANTING_COLUMNS, ZONE_COLUMNS, EVENT_COLUMNS, TRAP_COLUMNS, CATCH_COLUMNS, WALK_COLUMNS],
+    ids=["plantings", "zones", "events", "traps", "catches", "walks"],
+)
+def test_every_column_is_on_the_page(columns):
+    """A column nobody explains is filled in by guessing."""
+    words = set(re.findall(r"[a-z_]+", PAGE))
+    assert [column for column in columns.all if column not in words] == []
+
+
+def test_walk_columns_are_each_explained():
+    """One line of the table for each, or together with its kin."""
+    table = PAGE.split("### walks.csv")[1].split("```")[0]
+    first_cells = " ".join(line.split("|")[1] for line in table.splitlines() if line.startswith("|"))
+    assert set(WALK_COLUMNS.all) <= set(re.findall(r"[a-z_]+", first_cells))
