@@ -29,7 +29,7 @@ def snapshot(fields: int, *, seed: int = 1) -> Snapshot:
     plantings: list[Planting] = []
     events: list[Event] = []
     for k in range(fields):
-        lat, lon = 40.6 + 0.35 * rng.random(), -96.8 + 0.4 * rng.random()
+        lat, lon = 40.6 + 0.25 * rng.random(), -96.8 + 0.3 * rng.random()
         name = f"f{k:04d}"
         land.append(Field(id=name, name=name, outline={}, area_ha=30.0, latitude=lat, longitude=lon))
         planted = date(2016, 4, 18) + timedelta(days=int(rng.integers(0, 28)))

@@ -4,7 +4,7 @@ import json
 from datetime import date
 
 from springwalk.jobs.results import Reason
-from springwalk.show import as_json, caution, terminal, words
+from springwalk.show import as_json, caution, field_words, terminal, words
 from tests.show import sample
 
 
@@ -40,7 +40,7 @@ def test_long_lists_are_cut_short() -> None:
 
 def test_a_field_page_opens_with_five_dated_lines() -> None:
     """Last seen, corn, larvae, advice, next look, each with its date or saying why none."""
-    lines = {line.label: line.words for line in words.five_lines(sample.field_page())}
+    lines = {line.label: line.words for line in field_words.five_lines(sample.field_page())}
     assert list(lines) == ["Last seen", "Corn", "Larvae", "Advice", "Next look"]
     assert lines["Last seen"].startswith("15 May by R. Alder: three fresh cuts")
     assert lines["Corn"].startswith("Planted 28 April; up 7 May (5–9); 2.9 (2.4–3.3) leaf collars on 17 May")
@@ -51,7 +51,7 @@ def test_a_field_page_opens_with_five_dated_lines() -> None:
 def test_no_advice_before_a_walk_is_said_plainly() -> None:
     """Nothing that looks like advice is shown for a field nobody has counted."""
     page = sample.field_page("long-eighty")
-    lines = {line.label: line.words for line in words.five_lines(page)}
+    lines = {line.label: line.words for line in field_words.five_lines(page)}
     assert lines["Advice"] == "Advice comes from a walk: none counted yet."
     assert lines["Last seen"] == "Nobody has walked it this season."
 
@@ -167,12 +167,12 @@ def test_fields_without_facts_still_read() -> None:
     text = terminal.field(page.model_copy(update={"row": bare, "walks": (), "events": (), "sources": ()}))
     assert "No planting told." in text
     part = sample.part(None, None, None, None)
-    assert words.corn_words(part, date(2016, 5, 17)) == "No planting date told; the stage is not known."
+    assert field_words.corn_words(part, date(2016, 5, 17)) == "No planting date told; the stage is not known."
     seen = part.model_copy(update={"collars": sample.spread(3.0), "collars_basis": "collars seen; no planting date"})
-    assert words.corn_words(seen, date(2016, 5, 17)) == (
+    assert field_words.corn_words(seen, date(2016, 5, 17)) == (
         "No planting date told; 3.0 (1.8–4.2) leaf collars on 17 May, from the collars last seen and heat since."
     )
-    assert words.larvae_words(part) == "None expected: no significant capture counts here."
+    assert field_words.larvae_words(part) == "None expected: no significant capture counts here."
 
 
 def test_what_cannot_be_said_is_not_called_no_walk() -> None:
@@ -204,7 +204,7 @@ def test_a_walk_without_counted_stops_never_reads_as_no_cuts() -> None:
     looked = walk.model_copy(
         update={"places": 0, "fresh_cut": 0, "looked_places": 20, "looked_fresh_cut": 9, "staged": "5 by leaves"}
     )
-    said = words.walk_words(looked)
+    said = field_words.walk_words(looked)
     assert "no plants counted; where it looked worst nine fresh cuts in 20 plant places" in said
     assert "stage typed as 5 by leaves, not used" in said
     assert " 0 plant" not in said

@@ -111,8 +111,8 @@ def _changes(file: FileReceipt) -> list[str]:
     if file.taken_back:
         lines.append(f"    taken back: {_few(file.taken_back)}")
     if file.gone:
-        lines.append(f"    held from an earlier {file.name}, not in it now: {_few(file.gone)}; it is kept")
-        lines.append(f"    to take it back: {file.to_take_back}")
+        lines.append(f"    held from an earlier {file.name}, not in it now: {_few(file.gone)}; kept")
+        lines.append(f"    to take back: {file.to_take_back}")
     return lines
 
 

@@ -12,7 +12,7 @@ from springwalk.desk.questions import Questions
 from springwalk.desk.render import page, problem
 from springwalk.errors import NotFound
 from springwalk.jobs.results import FieldPage, Row, Sheet
-from springwalk.show import caution, numbers as n, words
+from springwalk.show import caution, field_words, numbers as n, words
 from springwalk.show.reasons import say
 
 FIGURE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:"
@@ -139,19 +139,19 @@ def _field(found: FieldPage) -> dict[str, Any]:
         alt = season_words(found.series, found.sheet_today, row)
     return {
         "here": "",
-        "title": words.field_headline(found),
+        "title": field_words.field_headline(found),
         "name": row.name,
         "place": words.place(row),
         "day": n.weekday(found.sheet_today),
-        "lines": words.five_lines(found),
+        "lines": field_words.five_lines(found),
         "figure": f"{_link(row)}/season.svg" if found.series is not None else "",
         "alt": alt,
         "why": [say(reason) for reason in row.why],
         "look_for": [say(reason) for reason in row.look_for],
         "stake": words.expected(row),
-        "heat": words.heat_lines(found),
-        "parts": words.other_parts(found),
-        "walks": [words.walk_words(walk) for walk in found.walks],
+        "heat": field_words.heat_lines(found),
+        "parts": field_words.other_parts(found),
+        "walks": [field_words.walk_words(walk) for walk in found.walks],
         "events": [say(event) for event in found.events],
         "cautions": caution.USUAL,
         "weather": words.weather_words(found),

@@ -12,7 +12,7 @@ from datetime import date
 from typing import Any, Literal
 
 from springwalk.jobs.results import FieldPage, Reason, Row, Sheet
-from springwalk.show import caution, words
+from springwalk.show import caution, field_words, words
 from springwalk.show.reasons import say
 from springwalk.units import DDF_PER_DDC
 
@@ -88,8 +88,8 @@ def field(page: FieldPage, *, heat_unit: HeatUnit = "°F·day") -> dict[str, Any
     made["events"] = _reasons(page.events, heat_unit)
     made["weather"]["gaps"] = _reasons(page.weather.gaps, heat_unit)
     made["sources"] = [{"what": what, "mark": mark, "source": source} for what, mark, source in page.sources]
-    lines = [{"label": line.label, "words": str(line.words)} for line in words.five_lines(page)]
-    said = {"headline": words.field_headline(page), "lines": lines, "cautions": list(caution.USUAL)}
+    lines = [{"label": line.label, "words": str(line.words)} for line in field_words.five_lines(page)]
+    said = {"headline": field_words.field_headline(page), "lines": lines, "cautions": list(caution.USUAL)}
     return {"words": said, **made}
 
 

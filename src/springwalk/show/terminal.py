@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from springwalk.jobs.results import FieldPage, Row, Sheet
-from springwalk.show import caution, numbers as n, words
+from springwalk.show import caution, field_words, numbers as n, words
 from springwalk.show.reasons import say
 
 WIDTH = 100
@@ -81,15 +81,15 @@ def _list(title: str, items: Iterable[str]) -> list[str]:
 def field(page: FieldPage) -> str:
     """One field as text ending in a newline: the answer, five dated lines, then what they rest on."""
     row = page.row
-    lines = [words.field_headline(page), f"{words.place(row)}  [{row.field}]", ""]
-    for line in words.five_lines(page):
+    lines = [field_words.field_headline(page), f"{words.place(row)}  [{row.field}]", ""]
+    for line in field_words.five_lines(page):
         lines += _wrap(line.words, 12, line.label)
     lines.append("")
     lines += _list("Why", [say(reason) for reason in row.why])
     lines += _list("What to look for", [say(reason) for reason in row.look_for])
-    lines += _list("Moths and heat", words.heat_lines(page))
-    lines += _list("Other parts of this field", words.other_parts(page))
-    lines += _list("Walks", [words.walk_words(walk) for walk in page.walks])
+    lines += _list("Moths and heat", field_words.heat_lines(page))
+    lines += _list("Other parts of this field", field_words.other_parts(page))
+    lines += _list("Walks", [field_words.walk_words(walk) for walk in page.walks])
     lines += _list("Told and seen", [say(event) for event in page.events])
     lines += _list("Before anyone sprays", caution.USUAL)
     lines += _wrap(words.weather_words(page))

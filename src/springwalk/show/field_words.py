@@ -1,0 +1,142 @@
+"""The words of one field's page: five dated lines, walks, captures and heat, other parts."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import NamedTuple
+
+from springwalk.jobs.results import Capture, FieldPage, LastWalk, Part, Range
+from springwalk.show import numbers as n
+from springwalk.show.reasons import instar_words
+from springwalk.show.words import STAGES, coming_look, method_words, next_look, rule_words
+
+COLLARS_FROM = {
+    "planting date": "from heat since planting",
+    "collars seen": "from the collars last seen and heat since",
+    "collars seen; no planting date": "from the collars last seen and heat since",
+}
+
+
+class Line(NamedTuple):
+    """One of the five dated lines of a field page: a label and its words."""
+
+    label: str
+    words: str
+
+
+def part_name(part: Part) -> str:
+    """What part of a field is meant; "whole field" where it has only one."""
+    told = [f"planting {part.planting}" if part.planting else "", part.zone or ""]
+    return ", ".join(text for text in told if text) or "whole field"
+
+
+def walk_words(walk: LastWalk) -> str:
+    """A walk as counted: when, who, cuts, larvae, collars."""
+    who = f" by {walk.person}" if walk.person else ""
+    places = n.count(walk.places, "plant place", words=False)
+    seen: list[str] = [n.count(walk.fresh_cut, "fresh cut"), n.count(walk.old_cut, "old cut")]
+    if walk.leaf_fed:
+        seen.append(f"{n.count(walk.leaf_fed, 'plant')} with leaf feeding")
+    seen.append(n.count(walk.larvae, "larva", "larvae"))
+    corn = f"; corn at {n.collars(walk.collars)}" if walk.collars is not None else ""
+    corn += f"; stage typed as {walk.staged}, not used" if walk.staged else ""
+    counted = f"{', '.join(seen)} in {places}" if walk.places else "no plants counted"
+    return f"{n.day(walk.walked)}{who}: {counted}{_looked(walk)}{corn}."
+
+
+def _looked(walk: LastWalk) -> str:
+    if not walk.looked_places:
+        return ""
+    cuts = n.count(walk.looked_fresh_cut, "fresh cut")
+    return f"; where it looked worst {cuts} in {n.count(walk.looked_places, 'plant place', words=False)}"
+
+
+def corn_words(part: Part, today: date) -> str:
+    """Planting, emergence and collars of the part that decides."""
+    if part.planted is None and part.collars is None:
+        return "No planting date told; the stage is not known."
+    said = [f"Planted {n.day(part.planted)}" if part.planted else "No planting date told"]
+    if part.emergence is not None and part.planted:
+        up = part.emergence.mid is not None and part.emergence.mid <= today
+        said.append(f"{'up' if up else 'to come up'} {n.dates(part.emergence)}")
+    if part.collars is not None and part.collars.high >= 0.05:
+        basis = f", {COLLARS_FROM.get(part.collars_basis, part.collars_basis)}" if part.collars_basis else ""
+        said.append(f"{n.collars(part.collars)} on {n.day(today)}{basis}")
+    return "; ".join(said) + "."
+
+
+def larvae_words(part: Part) -> str:
+    """The commonest stage now, when cutting begins, and when nine in ten are through."""
+    if part.shares is None:
+        return "None expected: no significant capture counts here."
+    shares: dict[str, Range] = {key: getattr(part.shares, key) for key in STAGES}
+    most = max(shares, key=lambda key: shares[key].mid)
+    said = [f"{n.share(shares[most])} {'in' if most.startswith('instar') else 'as'} {STAGES[most]}"]
+    if part.cutting_begins is not None:
+        instar = f", most then in {instar_words(part.begin_instar)}" if part.begin_instar else ""
+        said.append(f"cutting begins {n.dates(part.cutting_begins)}{instar}")
+    if part.through_90 is not None:
+        said.append(f"nine in ten through feeding {n.dates(part.through_90)}")
+    text = "; ".join(said)
+    return text[:1].upper() + text[1:] + "."
+
+
+def five_lines(page: FieldPage) -> tuple[Line, ...]:
+    """Last seen, corn, larvae, advice, next look: the top of a field page."""
+    row, today = page.row, page.sheet_today
+    part = row.parts[0] if row.parts else None
+    walked = row.last_walk
+    advice = (
+        f"None is worked out from a count in this release. The count of {n.day(walked.walked)} stands above."
+        if walked
+        else "Advice comes from a walk: none counted yet."
+    )
+    return (
+        Line("Last seen", walk_words(walked) if walked else "Nobody has walked it this season."),
+        Line("Corn", corn_words(part, today) if part else "No planting told."),
+        Line("Larvae", larvae_words(part) if part else "Nothing can be said without a planting."),
+        Line("Advice", advice),
+        Line("Next look", next_look(row, today)),
+    )
+
+
+def field_headline(page: FieldPage) -> str:
+    """The answer for one field: ``Elm Bottom: walk it today``."""
+    row = page.row
+    if row.walk_today:
+        return f"{row.name}: walk it today"
+    look = coming_look(row, page.sheet_today)
+    if look is None:
+        answer = "can't say yet" if row.cannot_say else "no walk needed today"
+        return f"{row.name}: {answer}"
+    return f"{row.name}: look next on {n.weekday(look)}"
+
+
+def capture_words(capture: Capture) -> str:
+    """A significant capture: trap, night, moths."""
+    moths = n.number(capture.moths, "moths", decimals=0 if float(capture.moths).is_integer() else 1)
+    return f"Night of {n.day(capture.night)}, trap {capture.trap}: {moths} (rule: {rule_words(capture.rule)})."
+
+
+def heat_lines(page: FieldPage) -> list[str]:
+    """Each capture that counts, and the heat since it by every method used, side by side."""
+    lines = []
+    for capture in page.row.captures:
+        lines.append(capture_words(capture))
+        for item in capture.by_method:
+            own = " (this sheet's)" if item.method == page.heat_method else ""
+            lines.append(
+                f"By {method_words(item.method)}{own}: {n.heat(item.heat_ddc)} so far;"
+                f" 300 °F·day {n.dates(item.reaches_rule)}."
+            )
+    return lines or ["No significant capture counts for this field."]
+
+
+def other_parts(page: FieldPage) -> list[str]:
+    """Plantings and zones beside the one that decides: what is there, and when cutting begins."""
+    lines = []
+    for part in page.row.parts[1:]:
+        begins = f" Cutting begins {n.dates(part.cutting_begins)}." if part.cutting_begins else ""
+        corn = corn_words(part, page.sheet_today)
+        lines.append(f"{part_name(part)}, {n.area(part.area_ha)}: {corn[:1].lower() + corn[1:]}{begins}")
+    return lines
