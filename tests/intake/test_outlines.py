@@ -142,6 +142,43 @@ def test_swapped_positions_are_held_back_and_repaired_when_told(folder, lon):
     assert str(read.faults[0]).endswith("longitude and latitude were exchanged, as told; mend the file too.")
 
 
+def test_all_outlines_exchanged_and_no_station(folder):
+    """East of 90° W such a file is a sound map of a piece of Antarctica: only where corn grows can tell."""
+    turned = [[[lat, lon] for lon, lat in folder.square(-84.5, lat=lat)] for lat in (40.69, 40.72)]
+    text = folder.outlines(*(folder.feature(name, ring) for name, ring in zip("ab", turned, strict=True)))
+    told = folder.told("fields.geojson", text)
+    assert told == [
+        f"refused fields.geojson, feature {n} ({name}): geometry = {place}: longitude and latitude are exchanged; "
+        "export it again, or: springwalk intake FOLDER --repair fields.geojson:swap."
+        for n, name, place in ((1, "a", "40.695, -84.495"), (2, "b", "40.725, -84.495"))
+    ]
+    assert folder.read(repairs={"fields.geojson": "as-is"})["fields.geojson"].records == ()
+    swapped = folder.read(repairs={"fields.geojson": "swap"})["fields.geojson"].records
+    assert [round(field.latitude, 3) for field in swapped] == [40.695, 40.725]
+
+
+def test_outlines_where_no_corn_grows(folder):
+    """Beyond 60° of latitude something is wrong with the map, unless a person says otherwise."""
+    ask = "springwalk intake FOLDER --repair fields.geojson:"
+    far = folder.outlines(folder.feature("a", folder.square(lon=80.0, lat=65.0)))
+    assert folder.told("fields.geojson", far) == [
+        "suspected fields.geojson, feature 1 (a): geometry = 80.005, 65.005: beyond 60° of latitude, where no corn grows; "
+        f"the outline is held back; correct it; if it is right: {ask}as-is."
+    ]
+    assert len(folder.read(repairs={"fields.geojson": "as-is"})["fields.geojson"].records) == 1
+    turned = folder.outlines(folder.feature("a", folder.square(lon=45.0, lat=65.0)))
+    assert folder.told("fields.geojson", turned) == [
+        "suspected fields.geojson, feature 1 (a): geometry = 45.005, 65.005: longitude and latitude look exchanged; "
+        f"the outline is held back; if so: {ask}swap; if it is right: {ask}as-is."
+    ]
+
+
+def test_fields_held_at_the_wrong_place_do_not_make_right_ones_far(folder):
+    """A store that once took exchanged outlines must not turn away the corrected file."""
+    known = Known(places=((-84.5, 40.69),))
+    assert folder.told("fields.geojson", folder.outlines(folder.feature("a", folder.square(-84.5))), known=known) == []
+
+
 def test_swap_leaves_right_outlines_alone(folder):
     """The repair is for the suspected outlines of the file, not for all."""
     turned = [[lat, lon] for lon, lat in folder.square(lat=40.75)]

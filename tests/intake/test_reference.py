@@ -3,17 +3,37 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
 
+from springwalk import intake
+from springwalk.intake import start_folder
 from springwalk.intake.land import EVENT_COLUMNS, PLANTING_COLUMNS, ZONE_COLUMNS
 from springwalk.intake.moths import CATCH_COLUMNS, TRAP_COLUMNS
+from springwalk.intake.start import explained
 from springwalk.intake.walks import WALK_COLUMNS
 from springwalk.records import Catch, Trap
 
 PAGE = (Path(__file__).resolve().parents[2] / "docs" / "reference" / "files.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```(?:toml)?\n(.*?)^```", PAGE, re.MULTILINE | re.DOTALL)
+
+
+def test_start_and_the_program_carry_the_page_itself(tmp_path):
+    """A person who installed the program has no docs folder: FILES.md is the same text, word for word."""
+    assert explained() == PAGE
+    start_folder(tmp_path / "new", year=2016)
+    assert (tmp_path / "new" / "FILES.md").read_text(encoding="utf-8") == PAGE
+
+
+def test_nothing_said_points_to_a_page_that_is_not_installed():
+    """Words of the program may only send people to what they have."""
+    source = Path(intake.__file__).resolve().parents[1]
+    pages = [path for path in source.rglob("*.py") if "docs/" in path.read_text(encoding="utf-8")]
+    assert pages == []
+    package = tomllib.loads((source.parents[1] / "pyproject.toml").read_text(encoding="utf-8"))
+    assert "intake/*.md" in package["tool"]["setuptools"]["package-data"]["springwalk"]
 
 
 def block(start: str) -> str:

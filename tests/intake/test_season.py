@@ -4,8 +4,11 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import re
 from datetime import date
+from pathlib import Path
 
 import pytest
 
@@ -93,6 +96,53 @@ def test_station_is_read_with_its_units(folder):
         assert (station.id, station.elevation_m) == ("yard", pytest.approx(metres))
 
 
+BLOCK = '[[station]]\nid = "yard"\nlatitude = 40.70\nlongitude = -96.85\nfile = "{file}"\n'
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "expected"),
+    [
+        ('name = "Yard"\n', 'name = "Mill"\n', "has another name; give each its own id, or correct the name."),
+        ('elevation = "362m"\n', "elevation = 362\n", "has another elevation; give each its own id, or correct the elevation."),
+    ],
+)  # fmt: skip
+def test_blocks_of_one_station_must_agree(folder, first, second, expected):
+    """Which of two elevations counts must not depend on the order of blocks."""
+    text = folder.season + BLOCK.format(file="a.csv") + first + BLOCK.format(file="b.csv") + second
+    assert folder.told("season.toml", text) == [
+        f"refused season.toml, station 2.id = yard: a station of this id {expected}"
+    ]
+
+
+def test_a_block_may_leave_out_what_another_tells(folder):
+    """Name and elevation once are enough, in whichever block."""
+    more = 'name = "Yard"\nelevation = "362m"\n'
+    for first, second in ((more, ""), ("", more)):
+        folder.write(
+            "season.toml", folder.season + BLOCK.format(file="a.csv") + first + BLOCK.format(file="b.csv") + second
+        )
+        read = folder.read()["season.toml"]
+        assert read.faults == ()
+        assert [(one.name, one.elevation_m) for one in read.records[1:]] == [("Yard", 362.0)]
+
+
+def test_a_station_with_exchanged_latitude_and_longitude(folder):
+    """It would anchor every outline at the wrong end of the earth."""
+    text = folder.season + folder.station.replace("40.70", "-84.5").replace("-96.85", "40.7")
+    assert folder.told("season.toml", text) == [
+        "refused season.toml, station 1.latitude = -84.5: latitude and longitude are exchanged; exchange them."
+    ]
+
+
+def test_a_table_can_only_be_taken_as_it_is(folder):
+    """swap and unit are for outlines and weather; asked of a table they would do nothing, unsaid."""
+    folder.write("catches.csv", "trap,read,moths\n")
+    assert folder.told("season.toml", repairs={"catches.csv": "as-is"}) == []
+    assert folder.told("season.toml", repairs={"catches.csv": "swap"}) == [
+        "refused season.toml, repair = catches.csv: only as-is can be asked of this file; correct the file itself."
+    ]
+
+
 def test_named_file_must_be_there(folder):
     """A default file may be missing; a file named in season.toml may not."""
     folder.write("season.toml", folder.season + '[files]\ncatches = "moths.csv"\n')
@@ -162,6 +212,49 @@ def test_every_commented_key_of_the_started_season_is_a_key(tmp_path):
     first = next(iter(read_folder(folder, today=date(2016, 5, 1))))
     assert [str(fault) for fault in first.faults] == []
     assert [record.kind for record in first.records] == ["season", "station"]
+
+
+def test_start_takes_away_what_it_made_where_it_cannot_make_all(tmp_path, monkeypatch):
+    """A full disk must not leave half a season that start then refuses to complete."""
+    real = Path.open
+
+    def full(self, mode="r", **named):
+        if self.name == "traps.csv" and mode == "x":
+            raise OSError(errno.ENOSPC, "No space left on device")
+        return real(self, mode, **named)
+
+    monkeypatch.setattr(Path, "open", full)
+    (tmp_path / "there").mkdir()
+    for folder in (tmp_path / "new" / "deeper", tmp_path / "there"):
+        with pytest.raises(BadFile) as caught:
+            start_folder(folder, year=2016)
+        assert str(caught.value) == (
+            f"folder = {folder}: can't be written (No space left on device); choose a folder you may write in."
+        )
+    assert [path.name for path in tmp_path.iterdir()] == ["there"]
+    assert list((tmp_path / "there").iterdir()) == []
+
+
+def test_start_refuses_a_name_of_two_lines(tmp_path):
+    """It was cut to one line in silence before."""
+    with pytest.raises(BadValue) as caught:
+        start_folder(tmp_path / "new", year=2016, name="a\nb")
+    assert str(caught.value) == r"name = a\nb: holds a line break; write it on one line."
+    assert not (tmp_path / "new").exists()
+
+
+def test_a_folder_that_cannot_be_listed(tmp_path, monkeypatch):
+    """One line for a folder that others closed."""
+
+    def closed(_):
+        raise PermissionError(errno.EACCES, "Permission denied")
+
+    monkeypatch.setattr(os, "scandir", closed)
+    with pytest.raises(BadFile) as caught:
+        read_folder(tmp_path, today=date(2016, 5, 1))
+    assert str(caught.value) == (
+        f"folder = {tmp_path}: can't be read (Permission denied); check the path, and who may read there."
+    )
 
 
 def test_start_never_overwrites(tmp_path):

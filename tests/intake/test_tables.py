@@ -126,6 +126,29 @@ def test_row_after_a_quoted_newline_keeps_its_own_line_number(folder):
     assert folder.read()["events.csv"].records[0].note == "two\nlines"
 
 
+@pytest.mark.parametrize("first", ["sep=,\n", "SEP=,\r\n", '"sep=,"\n'])
+def test_a_first_line_that_names_the_separator_is_passed_over(folder, first):
+    """Spreadsheets write it; the rows after it keep their line numbers."""
+    told = folder.told("plantings.csv", first + "field,planted\nnorth,2016-05-01\nsouth,soon\n")
+    assert told == ["refused plantings.csv, row 4, column planted = soon: not a date; write it like 2016-04-30."]
+    assert [record.id for record in folder.read()["plantings.csv"].records] == ["north/1"]
+
+
+def test_a_separator_line_before_weather(folder):
+    """Also where the form of the file is told by its first line."""
+    folder.write("season.toml", folder.season + folder.station + 'format = "auto"\ntemperature_unit = "tenths C"\n')
+    folder.write("weather/yard.csv", "sep=,\nSTATION,DATE,TMAX,TMIN\nyard,2016-04-01,211,100\n")
+    assert [day.max_c for day in folder.read()["weather/yard.csv"].days] == [21.1]
+
+
+def test_another_separator_is_still_refused(folder):
+    """Only commas are read, whatever the first line says."""
+    (told,) = folder.told("plantings.csv", "sep=;\nfield;planted\nnorth;2016-05-01\n")
+    assert told.startswith(
+        "refused plantings.csv, row 2, column headings = field;planted: columns are separated by semi"
+    )
+
+
 def test_good_rows_beside_bad_ones_are_kept(folder):
     """One bad row must not cost the others."""
     folder.write("plantings.csv", "field,planting,planted\nnorth,1,2016-04-28\nnorth,2,soon\nsouth,1,2016-05-02\n")
@@ -167,3 +190,11 @@ def test_list_of_faults_ends_at_its_limit(folder):
     told = folder.told("plantings.csv", "field\n" + "x\n" * 10_003)
     assert len(told) == 10_001
     assert told[-1] == "refused plantings.csv, more faults = 3: only the first 10000 are listed; mend those first."
+
+
+def test_a_heading_that_fits_another_column_is_not_suggested() -> None:
+    """ "Trap type" is the kind of trap, not a misspelt "trap"; a wrong hint costs more than none."""
+    from springwalk.intake.faults import CLOSE_HEADING, did_you_mean
+
+    assert not did_you_mean("trap", ["Location", "Trap type"], closeness=CLOSE_HEADING).startswith("did")
+    assert did_you_mean("field", ["fields"], closeness=CLOSE_HEADING) == "did you mean 'fields'"

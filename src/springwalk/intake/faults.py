@@ -214,11 +214,15 @@ class FaultList:
         return tuple(faults)
 
 
-def did_you_mean(text: str, choices: Collection[str]) -> str:
+CLOSE_HEADING = 0.75
+"""How alike a heading must be to be suggested: "Trap type" is no misspelt "trap"."""
+
+
+def did_you_mean(text: str, choices: Collection[str], *, closeness: float = 0.6) -> str:
     """``did you mean 'x'`` for a near miss, else the choices there are (at most eight), else ""."""
     if len(choices) <= MOST_COMPARED:
         by_folded = {choice.casefold(): choice for choice in choices}
-        near = difflib.get_close_matches(text.casefold()[:100], list(by_folded), n=1)
+        near = difflib.get_close_matches(text.casefold()[:100], list(by_folded), n=1, cutoff=closeness)
         if near:
             return f"did you mean {by_folded[near[0]]!r}"
     return f"there are: {some(sorted(choices))}" if choices else ""

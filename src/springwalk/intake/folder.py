@@ -289,7 +289,7 @@ def _tell_unused(repairs: Mapping[str, Repair], repairable: list[str], tables: l
 
 def _tell_unread(path: Path, season: SeasonFile, weather: set[str], faults: FaultList) -> None:
     """Note CSV and GeoJSON files beside season.toml that nothing reads: often a misspelt name."""
-    read = {*season.fields, *season.tables.values(), *weather}
+    read = {*season.fields, *season.tables.values(), *weather, *season.named}
     for found in sorted(path.iterdir()):
         if found.suffix.lower() not in (".csv", ".geojson") or not found.is_file() or as_started(found):
             continue

@@ -103,7 +103,8 @@ def read_outlines(
         if record.id in ids.folder_fields:
             row.refuse("id", "another outline file has this id", "give each field its own id")
             continue
-        ids.add_field(record.id, record.name)
+        named_here = "name" in outlines.told.get("field", ())
+        ids.add_field(record.id, record.name if named_here else ids.names.get(record.id) or record.name)
         outlines.fields.append(record)
         _inside(rows[id(row)], record.id, ids, outlines)
     return outlines

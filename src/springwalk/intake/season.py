@@ -81,7 +81,7 @@ def read_season(text: str, faults: FaultList) -> SeasonFile | None:
     columns = _columns(sections.table("columns"))
     words = _words(sections.table("values"))
     stations = _stations(sections, date_form)
-    named |= {name for station in stations for name in station.files}
+    named |= {name for station in stations for name in station.files} | _files_named(top)
     return SeasonFile(season, fields, tables, frozenset(named), columns, words, date_form, stations)
 
 
@@ -176,6 +176,14 @@ def _words(told: Section | None) -> dict[str, dict[str, str]]:
                 folded(word): ours for word in section.values if (ours := section.choice(word, choices)) is not None
             }
     return found
+
+
+def _files_named(top: Mapping[str, object]) -> set[str]:
+    """Weather files named by any station, also by one that could not be read: they were not forgotten."""
+    stations = top.get("station", [])
+    told = [each.get("file") for each in stations if isinstance(each, dict)] if isinstance(stations, list) else []
+    listed = [name for each in told for name in (each if isinstance(each, list) else [each])]
+    return {name for name in listed if isinstance(name, str)}
 
 
 def _stations(top: Section, date_form: str) -> tuple[StationFiles, ...]:

@@ -112,6 +112,8 @@ def start_folder(folder: Path, *, year: int, name: str = "My season") -> tuple[P
     except (OSError, ValueError) as error:
         _take_away(made)
         rule = f"can't be written ({getattr(error, 'strerror', None) or error})"
+        if isinstance(error, FileExistsError):
+            rule = "something else is there, not a folder"
         raise BadFile("folder", shown_path(folder), rule, "choose a folder you may write in") from None
     except BaseException:
         _take_away(made)

@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from springwalk.intake.faults import FaultList, did_you_mean, some
+from springwalk.intake.faults import CLOSE_HEADING, FaultList, did_you_mean, some
 from springwalk.intake.rows import Row, Ways
 
 _SEPARATOR = re.compile(r"sep=.?", re.IGNORECASE | re.DOTALL)
@@ -141,7 +141,7 @@ def _place_columns(cells: list[str], line: int, columns: Columns, faults: FaultL
     unknown = [cells[at].strip() for key, ats in found.items() if key not in wanted.values() for at in ats]
     missing = [columns.heading(column) for column in columns.needed if column not in places]
     if missing:
-        near = [did_you_mean(heading, unknown) for heading in missing]
+        near = [did_you_mean(heading, unknown, closeness=CLOSE_HEADING) for heading in missing]
         hints = [f"{heading}: {hint}?" for heading, hint in zip(missing, near, strict=True) if hint.startswith("did")]
         todo = "add it, or name your own heading under [columns] in season.toml"
         rule = f"needed and not there (found: {some([cell for cell in cells if cell.strip()], 20)})"
@@ -149,7 +149,9 @@ def _place_columns(cells: list[str], line: int, columns: Columns, faults: FaultL
         return None
     if unknown:
         hints = [
-            f" ({name}: {hint}?)" for name in unknown if (hint := did_you_mean(name, columns.all)).startswith("did")
+            f" ({name}: {hint}?)"
+            for name in unknown
+            if (hint := did_you_mean(name, columns.all, closeness=CLOSE_HEADING)).startswith("did")
         ]
         todo = "rename or delete them if they were meant to be read" + "".join(hints[:4])
         faults.note(line, "headings", some(unknown), "columns not known here; they are not read", todo)

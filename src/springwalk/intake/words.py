@@ -21,7 +21,7 @@ _KILLED = (
 _TILLED = (
     "tillage", "till", "field cultivate", "field cultivated", "field cultivator", "cultivated", "cultivate", "disk",
     "disked", "disking", "disc", "disced", "chisel", "chiseled", "chisel plowed", "plowed", "vertical till",
-    "vertical tilled", "vertical tillage",
+    "vertical tilled", "vertical tillage", "fall chisel", "fall tillage", "fall disk", "spring disk", "spring tillage",
 )  # fmt: skip
 _SEEN = ("looked", "seen", "weeds", "weeds looked at")
 _PLANTED = ("plant", "planting", "seeded")

@@ -145,5 +145,5 @@ def ground_reasons(unit: Unit, part: Part, flight: date | None) -> tuple[Reason,
     elif flight:
         since = max((d for d, _ in ground.changes if d <= flight), default=None)
         code = "black_before_flight" if state == "black" else "bare_before_flight"
-        out.append(Reason(code=code, facts={"date": since, "cover": state}))
+        out.append(Reason(code=code, facts={"date": since, "cover": state, "flight": flight}))
     return tuple(out)

@@ -63,13 +63,18 @@ def judge(part: Part, last: LastWalk | None, at: Morning) -> Verdict:
 
 
 def cutting_seen(last: LastWalk | None, at: Morning) -> bool:
-    """Whether the last walk found cutting: more fresh cuts than mistakes explain, or larvae of cutting size."""
+    """Whether the last walk found cutting.
+
+    More fresh cuts than mistakes explain, fresh cuts with larvae, or larvae of cutting size; or cuts where it looked
+    worst.
+    """
     if last is None or (at.today - last.walked).days > at.rules.seen:
         return False
     large = any(mm >= at.rules.cutting_size for mm in last.larvae_mm)
     old = last.largest_instar is not None and last.largest_instar >= at.rules.cutting_instar
     counted = last.fresh_cut > 0 and mistake_odds(last.fresh_cut, last.places, at.background) < at.rules.mistake_odds
-    return large or old or counted or last.looked_fresh_cut > 0
+    both = last.fresh_cut > 0 and last.larvae > 0
+    return large or old or counted or both or last.looked_fresh_cut > 0
 
 
 def _follow_up(part: Part, last: LastWalk, seen: tuple[Reason, ...], at: Morning) -> Verdict:
@@ -110,6 +115,8 @@ def _due(part: Part, last: LastWalk | None, at: Morning) -> date:
     """When a field whose first look is due is to be looked at: today if nobody has, else an interval after."""
     if last is None or (part.first_look and last.walked < part.first_look):
         return at.today
+    if last.fresh_cut and (at.today - last.walked).days <= at.rules.seen:
+        return last.walked + timedelta(days=int(at.rules.back_after_cuts))
     return _next(part, last.walked, at)
 
 
@@ -158,7 +165,10 @@ def _seen(part: Part, last: LastWalk | None, at: Morning) -> tuple[Reason, ...]:
         if last.larvae:
             facts = {"n": last.larvae, "mm": last.larvae_mm, "instar": last.largest_instar, **who}
             out.append(Reason(code="larvae_seen", facts=facts))
-        if cutting_seen(last, at) and at.weather:
+        found = cutting_seen(last, at)
+        if last.fresh_cut and not found:
+            out.append(Reason(code="lone_cut"))
+        if (found or last.fresh_cut) and at.weather:
             out += _out_of_time(part, last)
     if part.corn_disagrees:
         out.append(Reason(code="corn_disagrees", facts={"planted": part.planted}))

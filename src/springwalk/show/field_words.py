@@ -56,6 +56,8 @@ def corn_words(part: Part, today: date) -> str:
     if part.planted is None and part.collars is None:
         return "No planting date told; the stage is not known."
     said = [f"Planted {n.day(part.planted)}" if part.planted else "No planting date told"]
+    if part.corn_disagrees:
+        said = [f"{said[0]} by what was told, which the corn seen does not fit"]
     if part.emergence is not None and part.planted:
         up = part.emergence.mid is not None and part.emergence.mid <= today
         said.append(f"{'up' if up else 'to come up'} {n.dates(part.emergence)}")
@@ -115,7 +117,8 @@ def field_headline(page: FieldPage) -> str:
 def capture_words(capture: Capture) -> str:
     """A significant capture: trap, night, moths."""
     moths = n.number(capture.moths, "moths", decimals=0 if float(capture.moths).is_integer() else 1)
-    return f"Night of {n.day(capture.night)}, trap {capture.trap}: {moths} (rule: {rule_words(capture.rule)})."
+    how = f"{moths}, readings spread evenly over their nights (rule: {rule_words(capture.rule)})"
+    return f"Night of {n.day(capture.night)}, trap {capture.trap}: {how}."
 
 
 def heat_lines(page: FieldPage) -> list[str]:

@@ -10,6 +10,8 @@ from springwalk.jobs.results import DateRange, Range, Reason
 from springwalk.show import numbers as n
 
 KM_PER_MILE = 1.609344
+FALL = 8
+"""From this month on a day is one of the fall before the season, and its year is said."""
 
 Facts = Mapping[str, Any]
 Say = str | Callable[[Facts], str]
@@ -48,7 +50,14 @@ def _when(value: Any) -> str:
         return "a day nobody told"
     if isinstance(value, Mapping):
         value = DateRange.model_validate(dict(value))
+    if isinstance(value, date) and value.month >= FALL:
+        return f"{n.day(value)} {value.year}"
     return n.dates(value)
+
+
+def _flight(facts: Facts) -> str:
+    """`` of 13 April`` where the flight is told."""
+    return f" of {_when(facts['flight'])}" if facts.get("flight") else ""
 
 
 def _amount(value: Any) -> Range | float:
@@ -81,7 +90,7 @@ def _green_at_planting(facts: Facts) -> str:
 def _before_flight(facts: Facts) -> str:
     since = facts.get("date")
     told = {"cover": "black", **facts}
-    return f"{_cover(told)}{f' since {_when(since)}' if since else ''}, before the moths came."
+    return f"{_cover(told)}{f' since {_when(since)}' if since else ''}, when the moths{_flight(facts)} came."
 
 
 def _walked_recently(facts: Facts) -> str:
@@ -162,6 +171,7 @@ WHY: dict[str, Say] = {
     "low_risk": lambda f: f"Little to lose here in the next 7 days: {_cut(f['cut'])} expected cut.",
     "seen_cut": _seen_cut,
     "looked_cut": _looked_cut,
+    "lone_cut": "So few can be a miscount or a bird, so the field is looked at again but does not come first.",
     "larvae_seen": _larvae_seen,
     "no_larvae_expected": (
         "By what was told no larvae of a known flight should be here: an earlier flight, another kind of cutworm, or"
