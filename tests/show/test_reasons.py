@@ -65,7 +65,7 @@ ROWS: list[tuple[str, dict[str, object], str]] = [
     ("planted_before_season", {"date": DAY}, "Corn planted before 20 April"),
     ("two_versions", {"n": 1, "kinds": ("planting",)}, "one thing (planting) in two versions; the newest is used"),
     ("not_understood", {"n": 2, "kinds": ("walk",)}, "two things (walk) that this version does not understand"),
-    ("few_larvae", {"larvae": 0.04}, "Few larvae expected here: 0.04 per 100 plants."),
+    ("few_larvae", {"larvae": 0.04}, "Few larvae expected here from moths caught so far: 0.04 per 100 plants."),
     ("beyond_season", {}, "not expected before this season's last day"),
     ("lone_cut", {}, "does not come first"),
     ("looked_cut", {"fresh": 3, "places": 20}, "Where it looked worst: three fresh-cut plants in 20 plant places"),

@@ -166,7 +166,9 @@ WHY: dict[str, Say] = {
     "no_weather": "No weather reaches this field. Add a station or take in its newest days.",
     "no_corn_yet": lambda f: f"No corn up yet; expected {_when(f['date'])}.",
     "nearly_through": lambda f: f"{_share(f['share'])} of the brood is through feeding.",
-    "few_larvae": lambda f: f"Few larvae expected here: {n.number(float(f['larvae']), 'per 100 plants')}.",
+    "few_larvae": lambda f: (
+        f"Few larvae expected here from moths caught so far: {n.number(float(f['larvae']), 'per 100 plants')}."
+    ),
     "beyond_season": "Cutting is not expected before this season's last day.",
     "low_risk": lambda f: f"Little to lose here in the next 7 days: {_cut(f['cut'])} expected cut.",
     "seen_cut": _seen_cut,
