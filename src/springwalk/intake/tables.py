@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 from springwalk.intake.faults import CLOSE_HEADING, FaultList, did_you_mean, some
 from springwalk.intake.rows import Row, Ways
+from springwalk.intake.usual import usual_places
 
 _SEPARATOR = re.compile(r"sep=.?", re.IGNORECASE | re.DOTALL)
 
@@ -120,6 +121,23 @@ def read_table(text: str, columns: Columns, ways: Ways, faults: FaultList) -> It
         yield row
 
 
+def _usual(
+    cells: list[str], line: int, found: Mapping[str, list[int]], wanted: Mapping[str, str],
+    places: Mapping[str, int], columns: Columns, faults: FaultList,
+) -> dict[str, str]:  # fmt: skip
+    """Columns that go by a usual heading here (column → heading); they are noted, so that a wrong guess is seen."""
+    missing = [column for column in columns.all if column not in places and column not in columns.renamed]
+    usual = usual_places(found, missing, set(wanted.values()))
+    if usual:
+        read = [f"{cells[found[key][0]].strip()} = {column}" for column, key in usual.items()]
+        rule, todo = (
+            "usual headings read as our columns",
+            "name your own under [columns] in season.toml if one is wrong",
+        )
+        faults.note(line, "headings", some(read, 20), rule, todo)
+    return usual
+
+
 def _place_columns(cells: list[str], line: int, columns: Columns, faults: FaultList) -> dict[str, int] | None:
     found: dict[str, list[int]] = {}
     for at, cell in enumerate(cells):
@@ -127,6 +145,9 @@ def _place_columns(cells: list[str], line: int, columns: Columns, faults: FaultL
             found.setdefault(normal(cell), []).append(at)
     wanted = {column: normal(columns.heading(column)) for column in columns.all}
     places = {column: found[key][0] for column, key in wanted.items() if key in found}
+    usual = _usual(cells, line, found, wanted, places, columns, faults)
+    wanted |= usual
+    places |= {column: found[key][0] for column, key in usual.items()}
     fine = True
     for column, key in wanted.items():
         if len(found.get(key, ())) > 1:
