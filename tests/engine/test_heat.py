@@ -18,7 +18,9 @@ from springwalk.engine.heat import (
     Method,
     Shape,
     above,
+    crop_heat_units,
     degree_days,
+    quarter_rule,
     running_total,
     share_above,
 )
@@ -268,3 +270,12 @@ def test_labels_say_the_method() -> None:
         "single sine, horizontal cutoff", "single triangle, horizontal cutoff", "average", "86/50", "clipped-mean",
     ]  # fmt: skip
     assert Method(shape="triangle", cutoff="none", double=True).label == "double triangle, none cutoff"
+
+
+def test_crop_heat_units_and_the_quarter_rule_at_their_edges() -> None:
+    """Both parts of a crop heat unit are floored at 0; the quarter rule meets the average where no threshold cuts."""
+    assert float(crop_heat_units(-5.0, 8.0)) == 0.0
+    assert float(crop_heat_units(8.4, 8.4)) == pytest.approx(1.8 * 4.0 / 2)
+    assert float(quarter_rule(12.0, 20.0)) == pytest.approx(6.0)
+    assert float(quarter_rule(2.0, 9.0)) == 0.0
+    assert np.isnan(quarter_rule(np.nan, 9.0))

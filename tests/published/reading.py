@@ -10,7 +10,6 @@ import pytest
 
 HERE = Path(__file__).resolve().parent
 CANNOT_MATCH = "cannot match"
-NOT_BUILT = "not built yet"
 
 
 def rows(name: str) -> list[dict[str, str]]:
@@ -20,12 +19,8 @@ def rows(name: str) -> list[dict[str, str]]:
 
 
 def cases(name: str, *label: str) -> list[Any]:
-    """Rows as test parameters; what cannot be matched must fail and says why, what is not built is left to its list."""
-    return [
-        pytest.param(row, id="-".join(row[key] for key in label), marks=_marks(row))
-        for row in rows(name)
-        if row.get("status") != NOT_BUILT
-    ]
+    """Rows as test parameters; what cannot be matched must fail and says why."""
+    return [pytest.param(row, id="-".join(row[key] for key in label), marks=_marks(row)) for row in rows(name)]
 
 
 def _marks(row: dict[str, str]) -> list[pytest.MarkDecorator]:

@@ -168,3 +168,30 @@ def running_total(daily_ddc: ArrayLike) -> Array:
     A sum from a date is a difference: heat of days a+1 … b = total[b] − total[a].
     """
     return np.cumsum(np.asarray(daily_ddc, np.float64), axis=-1)
+
+
+def quarter_rule(min_c: ArrayLike, max_c: ArrayLike, *, lower_c: float = 10.0) -> Array:
+    """Degree-days (°C·day) of each day by the four-case quarter rule, no upper threshold; NaN gives NaN.
+
+    Kept to compare with services that use it; not offered for a season. Source: Met Éireann, as given in its notes.
+    """
+    low, high = np.asarray(min_c, np.float64), np.asarray(max_c, np.float64)
+    _refuse_swapped(low, high)
+    mean = (low + high) / 2.0
+    partly = np.where(mean > lower_c, (high - lower_c) / 2.0 - (lower_c - low) / 4.0, (high - lower_c) / 4.0)
+    heat = np.where(low >= lower_c, mean - lower_c, np.where(high > lower_c, partly, 0.0))
+    return np.where(np.isnan(mean), np.nan, heat)
+
+
+def crop_heat_units(min_c: ArrayLike, max_c: ArrayLike) -> Array:
+    """Crop heat units (CHU, Canada) of each day from extremes in °C; NaN gives NaN.
+
+    Day part 3.33 (max − 10) − 0.084 (max − 10)², night part 1.8 (min − 4.4), each floored at 0, and their mean.
+    Source: Agriculture and Agri-Food Canada, open data record on crop heat units.
+    """
+    low, high = np.asarray(min_c, np.float64), np.asarray(max_c, np.float64)
+    _refuse_swapped(low, high)
+    above_day = high - 10.0
+    day = np.maximum(3.33 * above_day - 0.084 * above_day**2, 0.0)
+    night = np.maximum(1.8 * (low - 4.4), 0.0)
+    return np.asarray((day + night) / 2.0)
