@@ -218,3 +218,20 @@ def test_where_cutting_was_found_the_count_stands_in_place_of_the_expectation() 
     assert words.stake_label(row).startswith("found ")
     assert words.stake(sample.walk_rows()[0]).endswith("per 100 plants")
     assert words.expected(row).endswith("per 100 plants")
+
+
+def test_what_to_look_for_is_said_once() -> None:
+    """The same lines under every field hide the ones that differ."""
+    sheet = sample.sheet()
+    common = words.common_look(sheet)
+    assert common == words.look_for(sheet.rows[0])
+    odd = next(k for k, row in enumerate(sheet.rows) if words.look_for(row) != common)
+    other = sheet.rows[odd].model_copy(update={"look_for": (Reason(code="same_flags"),)})
+    mixed = sheet.model_copy(update={"rows": (*sheet.rows[:odd], other, *sheet.rows[odd + 1 :])})
+    assert words.own_look(mixed.rows[0], mixed) == ""
+    assert words.own_look(other, mixed) == words.look_for(other)
+    own = [row for row in mixed.rows if words.own_look(row, mixed)]
+    printed = terminal.sheet(mixed)
+    assert printed.count("    Look for") == len(own) < len(mixed.rows)
+    assert printed.count(words.LOOK_ELSEWHERE) == 1
+    assert words.common_look(sheet.model_copy(update={"rows": sheet.rows[:2]})) == ""

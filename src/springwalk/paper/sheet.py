@@ -31,8 +31,10 @@ def _data(sheet: Sheet) -> dict[str, Any]:
     return {
         "headline": words.headline(sheet),
         "lead": words.lead(sheet),
-        "rows": [_row(row) for row in sheet.rows],
+        "rows": [_row(row, sheet) for row in sheet.rows],
         "yardstick": words.YARDSTICK,
+        "look_elsewhere": words.LOOK_ELSEWHERE,
+        "common_look": words.common_look(sheet),
         "rest": [
             {"title": title, "rows": [_rest(row, sheet) for row in rows]} for title, rows in words.rest_groups(sheet)
         ],
@@ -44,7 +46,7 @@ def _data(sheet: Sheet) -> dict[str, Any]:
     }
 
 
-def _row(row: Row) -> dict[str, str]:
+def _row(row: Row, sheet: Sheet) -> dict[str, str]:
     """The text of one field to walk."""
     return {
         "name": row.name,
@@ -52,7 +54,7 @@ def _row(row: Row) -> dict[str, str]:
         "stake": words.stake(row),
         "why": words.why(row),
         "now": words.stage(row),
-        "look_for": words.look_for(row),
+        "look_for": words.own_look(row, sheet),
         "come_back": n.weekday(row.come_back) if row.come_back else "",
     }
 

@@ -28,15 +28,15 @@ def _sides(left: str, right: str) -> str:
     return f"{left}{' ' * room}{right}" if room >= 2 else f"{left}\n{right.rjust(WIDTH)}"
 
 
-def _walk(position: int, row: Row) -> list[str]:
+def _walk(position: int, row: Row, look: str) -> list[str]:
     """The lines of one field to walk."""
     stake = words.stake(row)
     title = f"{position:>2}. {row.name}  [{row.field}]  {words.place(row)}"
     lines = [_sides(title, stake)]
     lines += _wrap(words.why(row), 14, "    Why")
     lines += _wrap(words.now(row), 14, "    Now")
-    if row.look_for:
-        lines += _wrap(words.look_for(row), 14, "    Look for")
+    if look:
+        lines += _wrap(look, 14, "    Look for")
     if row.come_back:
         lines += _wrap(f"{n.weekday(row.come_back)}.", 14, "    Come back")
     return [*lines, ""]
@@ -57,8 +57,10 @@ def sheet(result: Sheet) -> str:
     lines = [words.headline(result), *_wrap(words.lead(result)), ""]
     if result.rows:
         lines += [*_wrap(words.YARDSTICK), ""]
+        if words.common_look(result):
+            lines += [*_wrap(f"{words.LOOK_ELSEWHERE} {words.common_look(result)}"), ""]
         for position, row in enumerate(result.rows, start=1):
-            lines += _walk(position, row)
+            lines += _walk(position, row, words.own_look(row, result))
     for title, rows in words.rest_groups(result):
         lines += [title, *_rest(rows, result.today), ""]
     if result.notes:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from datetime import date
 
 from springwalk.jobs.results import Capture, DateRange, FieldPage, Part, Range, Row, Sheet
@@ -17,6 +18,8 @@ YARDSTICK = (
     " cutting was found. What is expected is a yardstick for the order,"
     " not a count: a field all green under one flight is taken to have 1 larva per 100 plants; ranges are of timing."
 )
+COMMON_LOOKS = 3
+LOOK_ELSEWHERE = "Look for, where nothing else is said:"
 NO_TRAPS_TODO = "Set a trap, or add traps.csv and catches.csv to the season's folder and take them in."
 
 STAGES = {
@@ -154,6 +157,19 @@ def begin_span(row: Row) -> str:
 def look_for(row: Row) -> str:
     """What to look for there, as sentences."""
     return " ".join(say(reason) for reason in row.look_for)
+
+
+def common_look(sheet: Sheet) -> str:
+    """What to look for in most of today's walks, said once; "" where no text stands in three or more of them."""
+    told = Counter(look_for(row) for row in sheet.rows if row.look_for)
+    text, times = told.most_common(1)[0] if told else ("", 0)
+    return text if times >= COMMON_LOOKS else ""
+
+
+def own_look(row: Row, sheet: Sheet) -> str:
+    """What to look for in a field where it differs from what is said once for all."""
+    text = look_for(row)
+    return "" if text == common_look(sheet) else text
 
 
 def place(row: Row) -> str:
