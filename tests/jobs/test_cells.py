@@ -12,6 +12,7 @@ from springwalk.jobs import cells
 from springwalk.jobs.cells import build_cells
 from springwalk.jobs.params import load
 from springwalk.jobs.rules import rules
+from springwalk.jobs.sheet import row_of, sheet_of
 from springwalk.jobs.snapshot import Snapshot
 from springwalk.records import Station
 from tests.jobs import made
@@ -198,3 +199,12 @@ def test_past_years_are_moved_to_the_place() -> None:
     seen_station, seen_place = got.max_c[:, 0, :60].mean(axis=1)
     assert place - at_station == pytest.approx(seen_place - seen_station, abs=0.3)
     assert place - at_station < -2
+
+
+def test_one_field_alone_gets_its_row_of_the_sheet() -> None:
+    """A field's page works its own cell only, and must say what the sheet says."""
+    snap = scattered(12)
+    rows = {row.field: row for row in (*sheet_of(snap).rows, *sheet_of(snap).rest)}
+    assert len(snap.cells.min_c) > 1
+    for name in ("f00", "f05", "f11"):
+        assert row_of(snap, name) == rows[name]

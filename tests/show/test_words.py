@@ -228,9 +228,9 @@ def test_what_to_look_for_is_said_once() -> None:
     odd = next(k for k, row in enumerate(sheet.rows) if words.look_for(row) != common)
     other = sheet.rows[odd].model_copy(update={"look_for": (Reason(code="same_flags"),)})
     mixed = sheet.model_copy(update={"rows": (*sheet.rows[:odd], other, *sheet.rows[odd + 1 :])})
-    assert words.own_look(mixed.rows[0], mixed) == ""
-    assert words.own_look(other, mixed) == words.look_for(other)
-    own = [row for row in mixed.rows if words.own_look(row, mixed)]
+    assert words.own_look(mixed.rows[0], common) == ""
+    assert words.own_look(other, common) == words.look_for(other)
+    own = [row for row in mixed.rows if words.own_look(row, common)]
     printed = terminal.sheet(mixed)
     assert printed.count("    Look for") == len(own) < len(mixed.rows)
     assert printed.count(words.LOOK_ELSEWHERE) == 1

@@ -82,7 +82,7 @@ def _link(row: Row) -> str:
     return f"/field/{quote(row.field, safe='')}"
 
 
-def _walk(row: Row, sheet: Sheet) -> dict[str, Any]:
+def _walk(row: Row, common: str) -> dict[str, Any]:
     """The text of one field to walk."""
     return {
         "href": _link(row),
@@ -92,7 +92,7 @@ def _walk(row: Row, sheet: Sheet) -> dict[str, Any]:
         "stake_label": words.stake_label(row),
         "why": words.why(row),
         "now": words.now(row),
-        "look_for": words.own_look(row, sheet),
+        "look_for": words.own_look(row, common),
         "come_back": n.weekday(row.come_back) if row.come_back else "",
     }
 
@@ -111,15 +111,16 @@ def _heat(sheet: Sheet) -> list[str]:
 
 def _morning(sheet: Sheet) -> dict[str, Any]:
     """All text of the morning sheet's page."""
+    common = words.common_look(sheet)
     return {
         "here": "/",
         "title": words.headline(sheet),
         "season": sheet.season,
         "lead": words.lead(sheet),
-        "walks": [_walk(row, sheet) for row in sheet.rows],
+        "walks": [_walk(row, common) for row in sheet.rows],
         "yardstick": words.YARDSTICK,
         "look_elsewhere": words.LOOK_ELSEWHERE,
-        "common_look": words.common_look(sheet),
+        "common_look": common,
         "rest": [
             {"title": title, "rows": [_rest(row, sheet) for row in rows]} for title, rows in words.rest_groups(sheet)
         ],

@@ -6,6 +6,7 @@ Days are indices from the season's first day; a day with a fraction lies within 
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -94,43 +95,46 @@ class CellHeat:
     insect: Array
     corn: Array
 
-    def morning(self, day: int) -> int:
-        """Index of the total known on the morning of a day (−1 before the season: no heat yet)."""
-        return day - 1
-
 
 def cell_heat(min_c: Array, max_c: Array, method: Method) -> CellHeat:
     """Heat of one cell for the insect (its own method) and for corn (86/50) from extremes (member, day)."""
     return CellHeat(running_total(degree_days(min_c, max_c, method)), running_total(degree_days(min_c, max_c, CORN)))
 
 
-def assess(inputs: Inputs, params: Params) -> Assessed:
-    """Assess every unit; see Assessed. Cells are worked one after another, units within a cell together."""
+def assess(inputs: Inputs, params: Params, *, cells: Iterable[int] | None = None) -> Assessed:
+    """Assess the units of some cells (None: of all, NaN elsewhere); see Assessed.
+
+    Cells are worked one after another, units within a cell together; a cell's answers rest on no other cell.
+    """
     draws = make_draws(inputs.min_c.shape[1])
     parts: dict[str, Array] = {}
-    for c in range(len(inputs.min_c)):
-        units = np.flatnonzero(inputs.cell == c)
-        if not units.size:
-            continue
+    for c, units in _cells(inputs, cells):
         for name, value in _assess_cell(inputs, params, draws, c, units).items():
-            parts.setdefault(name, np.empty((len(inputs.cell), *value.shape[1:])))[units] = value
+            parts.setdefault(name, np.full((len(inputs.cell), *value.shape[1:]), np.nan))[units] = value
     return Assessed(**parts)
 
 
-def begins_by(inputs: Inputs, params: Params, method: Method) -> Array:
+def begins_by(inputs: Inputs, params: Params, method: Method, *, cells: Iterable[int] | None = None) -> Array:
     """Median day (u,) on which cutting begins if the insect's heat were counted by another method.
 
-    Everything but the weather at its middle; infinite where cutting does not begin within the season.
+    Everything but the weather at its middle; infinite where cutting does not begin within the season, or for units
+    outside ``cells``.
     """
     draws = central_draws(inputs.min_c.shape[1])
     other = replace(params, insect_heat=method)
     out = np.full(len(inputs.cell), np.inf)
-    for c in range(len(inputs.min_c)):
+    for c, units in _cells(inputs, cells):
+        w = work_cell(inputs, other, draws, c, units)
+        out[units] = np.where(w.brood.eggs > 0, _quantile(_dates(w)["begins_day"], MID, axis=1), np.inf)
+    return out
+
+
+def _cells(inputs: Inputs, wanted: Iterable[int] | None) -> Iterator[tuple[int, Index]]:
+    """Each cell that holds units, with its units."""
+    for c in range(len(inputs.min_c)) if wanted is None else wanted:
         units = np.flatnonzero(inputs.cell == c)
         if units.size:
-            w = work_cell(inputs, other, draws, c, units)
-            out[units] = np.where(w.brood.eggs > 0, _quantile(_dates(w)["begins_day"], MID, axis=1), np.inf)
-    return out
+            yield c, units
 
 
 @dataclass(frozen=True)
@@ -157,7 +161,7 @@ def work_cell(inputs: Inputs, params: Params, draws: Draws, c: int, units: Index
     heat = cell_heat(inputs.min_c[c], inputs.max_c[c], params.insect_heat)
     rate = 1.0 + params.corn.rate_cv * draws.rate_z
     emergence, ahead = _emergence(inputs, params, heat, units, draws, rate)
-    spike = larvae.day_reached(heat.corn, np.where(np.isnan(emergence), np.inf, emergence), draws.member)
+    spike = larvae.day_reached(heat.corn, _never(emergence), draws.member)
     eggs, load = _eggs(inputs, params, units, spike)
     laid_heat = heat.insect if np.ptp(heat.insect[:, _used(eggs)], axis=0).any() else heat.insect[:1]
     scales = params.clock.scale_mean + params.clock.scale_sd * draws.scale_z
@@ -210,7 +214,8 @@ def _emergence(
     mine = np.isin(inputs.seen_unit, units) & ~(inputs.seen_day < inputs.planted[inputs.seen_unit])
     place = np.searchsorted(units, inputs.seen_unit[mine])
     seen_day, typed = inputs.seen_day[mine], inputs.seen_collars[mine]
-    noon = (total[:, seen_day] + np.where(seen_day > 0, total[:, np.maximum(seen_day - 1, 0)], 0.0)) / 2.0
+    morning, gained = _heat_of_days(total, seen_day)
+    noon = morning + gained / 2.0
     # A draw whose corn is quick came up later to stand where it was seen: the look holds in every draw.
     since = corn.heat_to_collars(corn.seen_collars(typed), params.corn)[:, None] / rate[None, :]
     seen, sd = noon.T - since, corn.seen_sd(typed, params.corn)
@@ -287,17 +292,26 @@ def plants_cut(w: Worked, params: Params, *, first: int, last: int) -> Array:
     draws = w.draws
     last = min(last, w.heat.insect.shape[1] - 1)
     days = np.arange(first, last + 1)
-    before = np.maximum(days - 1, 0)
-    start = np.where(days > 0, w.heat.insect[draws.member[:, None], before], 0.0)
-    gained = w.heat.insect[draws.member[:, None], days] - start
+    start, gained = _heat_of_days(w.heat.insect[draws.member], days)
     past = w.brood.at(start + gained / 2.0 - w.shift_ddc[:, None], draws.member, draws.scale_node)
     able = larvae.stage_shares(past)[..., 2:5]
-    corn_start = np.where(days > 0, w.heat.corn[draws.member[:, None], before], 0.0)
-    corn_noon = (corn_start + w.heat.corn[draws.member[:, None], days]) / 2.0
-    emergence = np.where(np.isnan(w.emergence_ddc), np.inf, w.emergence_ddc)[:, :, None]
+    corn_start, corn_gained = _heat_of_days(w.heat.corn[draws.member], days)
+    corn_noon = corn_start + corn_gained / 2.0
+    emergence = _never(w.emergence_ddc)[:, :, None]
     up = corn.emerged_share(corn_noon[None], emergence_ddc=emergence, params=params.corn)
     stage = corn.collars_at(corn_noon[None], emergence_ddc=emergence, params=params.corn, rate=w.rate[None, :, None])
     return np.cumsum(cutting.cutting_per_day(able, gained[None], stage, up, params.cutting), axis=-1)
+
+
+def _heat_of_days(total: Array, days: Index) -> tuple[Array, Array]:
+    """(running total on the morning, heat gained) of each day, from running totals (draw, day)."""
+    morning = np.where(days > 0, total[:, np.maximum(days - 1, 0)], 0.0)
+    return morning, total[:, days] - morning
+
+
+def _never(emergence_ddc: Array) -> Array:
+    """An emergence nobody knows (NaN) as one that is never reached."""
+    return np.where(np.isnan(emergence_ddc), np.inf, emergence_ddc)
 
 
 def _quantile(values: Array, q: float, *, axis: int) -> Array:

@@ -64,30 +64,32 @@ class Brood:
 
     def at(self, heat_ddc: Array, member: Index, node: Index) -> Array:
         """Shares past each entry, axes (unit, draw, day, entry), at running heat (draw, day)."""
-        laid = member if self.past.shape[1] > 1 else np.zeros_like(member)
-        points = self.past.shape[-1]
-        place = np.clip((heat_ddc - self.first_ddc) / GRID_STEP_DDC, 0.0, points - 1.000001)
-        left = place.astype(np.int64)
-        part = (place - left)[None, :, :, None]
+        laid, (left, part) = self._laid(member), self._place(heat_ddc)
         low = self.past[:, laid[:, None], node[:, None], :, left]
         high = self.past[:, laid[:, None], node[:, None], :, left + 1]
         low, high = np.moveaxis(low, 2, 0), np.moveaxis(high, 2, 0)
-        return np.asarray(low + part * (high - low))
+        return np.asarray(low + part[None, :, :, None] * (high - low))
 
     def at_each(self, heat_ddc: Array, member: Index, node: Index) -> Array:
         """Shares past each entry (unit, draw, entry) at running heat that differs by unit (unit, draw)."""
-        laid = member if self.past.shape[1] > 1 else np.zeros_like(member)
-        points = self.past.shape[-1]
-        place = np.clip((heat_ddc - self.first_ddc) / GRID_STEP_DDC, 0.0, points - 1.000001)
-        left = place.astype(np.int64)
+        laid, (left, part) = self._laid(member), self._place(heat_ddc)
         unit = np.arange(len(self.past))[:, None]
         low = self.past[unit, laid[None, :], node[None, :], :, left]
         high = self.past[unit, laid[None, :], node[None, :], :, left + 1]
-        return np.asarray(low + (place - left)[..., None] * (high - low))
+        return np.asarray(low + part[..., None] * (high - low))
+
+    def _laid(self, member: Index) -> Index:
+        """Where each draw stands on the laying axis."""
+        return member if self.past.shape[1] > 1 else np.zeros_like(member)
+
+    def _place(self, heat_ddc: Array) -> tuple[Index, Array]:
+        """Grid point at or below a running heat, and the part of the step beyond it; held at the grid's ends."""
+        place = np.clip((heat_ddc - self.first_ddc) / GRID_STEP_DDC, 0.0, self.past.shape[-1] - 1.000001)
+        left = place.astype(np.int64)
+        return left, place - left
 
     def heat_when(self, entry: int, share: float, member: Index, node: Index) -> Array:
         """Running heat (unit, draw) at which ``share`` of the brood has passed an entry; infinite if off the grid."""
-        laid = member if self.past.shape[1] > 1 else np.zeros_like(member)
         curve = self.past[:, :, :, entry, :]
         reached = curve >= share
         first = np.argmax(reached, axis=-1)
@@ -97,7 +99,7 @@ class Brood:
         step = np.divide(share - low, high - low, out=np.zeros_like(high), where=high > low)
         heat = self.first_ddc + GRID_STEP_DDC * (before + np.where(first > 0, step, 0.0))
         heat = np.where(reached.any(axis=-1), heat, np.inf)
-        return np.asarray(heat[:, laid, node])
+        return np.asarray(heat[:, self._laid(member), node])
 
 
 def brood(eggs: Array, laid_heat_ddc: Array, clock: Clock, scales: Array, *, top_ddc: float) -> Brood:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -31,13 +31,13 @@ class RuleDates:
         return tuple(self.found[(cell, trap.trap.id, night)] for trap, night in captures)
 
 
-def rule_dates(snap: Snapshot) -> RuleDates:
-    """Work every (cell, capture) that some field needs."""
+def rule_dates(snap: Snapshot, cells: Iterable[int] | None = None) -> RuleDates:
+    """Work every (cell, capture) that some field of the cells (None: of all) needs."""
     found: dict[tuple[int, str, int], Capture] = {}
     if snap.cells is None:
         return RuleDates(found)
     methods = tuple(dict.fromkeys((snap.season.heat_method, *SPAN_METHODS)))
-    for cell in range(len(snap.cells.min_c)):
+    for cell in range(len(snap.cells.min_c)) if cells is None else cells:
         fields = np.flatnonzero(snap.cells.cell == cell).tolist()
         wanted = {(t.trap.id, night): t for field in fields for t, night in snap.flights.captures(field)}
         if not wanted:

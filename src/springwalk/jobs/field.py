@@ -12,7 +12,7 @@ from springwalk.engine.assess import Inputs
 from springwalk.engine.series import UnitSeries, unit_series
 from springwalk.errors import NotFound
 from springwalk.jobs.results import FieldPage, Reason, Row, Series
-from springwalk.jobs.sheet import answers_of, basis_of, local_date, rows_of, rule_key, summary
+from springwalk.jobs.sheet import basis_of, local_date, row_of, rule_key, summary
 from springwalk.jobs.snapshot import Snapshot, Unit, season_of, snapshot
 from springwalk.jobs.sources import used_numbers
 from springwalk.records import Event, Walk
@@ -34,7 +34,7 @@ def field_of(snap: Snapshot, field_id: str) -> FieldPage:
         near = difflib.get_close_matches(field_id, ids, 1)
         todo = f"did you mean {near[0]}" if near else "see the ids with: springwalk sheet --json"
         raise NotFound("field", field_id, "no such field in this store", todo)
-    row = next(r for r in rows_of(snap, answers_of(snap)) if r.field == field_id)
+    row = row_of(snap, field_id)
     walks = snap.walks.get(field_id, ())
     return FieldPage(
         sheet_today=snap.today, season=snap.season.name, row=row, series=_series(snap, row, walks),

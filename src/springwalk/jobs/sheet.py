@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from datetime import date, datetime
 from itertools import groupby
 from zoneinfo import ZoneInfo
@@ -46,13 +47,13 @@ def sheet_of(snap: Snapshot, *, today_given: bool = True) -> Sheet:
     )  # fmt: skip
 
 
-def answers_of(snap: Snapshot) -> Answers | None:
-    """The engine's answers for every unit; None without weather."""
+def answers_of(snap: Snapshot, cells: Sequence[int] | None = None) -> Answers | None:
+    """The engine's answers for the units of some cells (None: of all); None without weather."""
     if snap.inputs is None:
         return None
     params = snap.settings.engine
-    others = {name: NAMED[name] for name in SPAN_METHODS}
-    return Answers(assess(snap.inputs, params), {n: begins_by(snap.inputs, params, m) for n, m in others.items()})
+    begins = {name: begins_by(snap.inputs, params, NAMED[name], cells=cells) for name in SPAN_METHODS}
+    return Answers(assess(snap.inputs, params, cells=cells), begins)
 
 
 def rows_of(snap: Snapshot, answers: Answers | None) -> list[Row]:
@@ -64,6 +65,14 @@ def rows_of(snap: Snapshot, answers: Answers | None) -> list[Row]:
         _row(snap, answers, place[field_id], [k for k, _ in group], dates)
         for field_id, group in groupby(numbered, key=lambda item: item[1].field.id)
     ]
+
+
+def row_of(snap: Snapshot, field_id: str) -> Row:
+    """The row of one field, as on the sheet; only its own weather cell is worked."""
+    at = next(k for k, field in enumerate(snap.fields) if field.id == field_id)
+    units = [k for k, unit in enumerate(snap.units) if unit.field.id == field_id]
+    cells = [int(snap.cells.cell[at])] if snap.cells else []
+    return _row(snap, answers_of(snap, cells), at, units, rule_dates(snap, cells))
 
 
 def _row(snap: Snapshot, answers: Answers | None, at: int, units: list[int], dates: RuleDates) -> Row:

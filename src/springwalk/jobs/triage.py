@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from springwalk.engine.cutting import mistake_odds
-from springwalk.jobs.results import LastWalk, Part, Range, Reason
+from springwalk.jobs.results import LastWalk, Part, Reason
 from springwalk.jobs.rules import Rules
 
 
@@ -127,11 +127,6 @@ def _next(part: Part, walked: date, at: Morning) -> date:
     if begins is None or begins <= soon:
         return soon
     return min(walked + timedelta(days=int(at.rules.back_while_small)), begins)
-
-
-def nothing() -> Range:
-    """No plants at all."""
-    return Range(low=0.0, mid=0.0, high=0.0)
 
 
 def _waiting(part: Part) -> tuple[Reason, ...]:

@@ -28,13 +28,14 @@ def sheet(sheet: Sheet) -> bytes:
 
 def _data(sheet: Sheet) -> dict[str, Any]:
     """All text of the sheet, ready to print."""
+    common = words.common_look(sheet)
     return {
         "headline": words.headline(sheet),
         "lead": words.lead(sheet),
-        "rows": [_row(row, sheet) for row in sheet.rows],
+        "rows": [_row(row, common) for row in sheet.rows],
         "yardstick": words.YARDSTICK,
         "look_elsewhere": words.LOOK_ELSEWHERE,
-        "common_look": words.common_look(sheet),
+        "common_look": common,
         "rest": [
             {"title": title, "rows": [_rest(row, sheet) for row in rows]} for title, rows in words.rest_groups(sheet)
         ],
@@ -46,7 +47,7 @@ def _data(sheet: Sheet) -> dict[str, Any]:
     }
 
 
-def _row(row: Row, sheet: Sheet) -> dict[str, str]:
+def _row(row: Row, common: str) -> dict[str, str]:
     """The text of one field to walk."""
     return {
         "name": row.name,
@@ -54,7 +55,7 @@ def _row(row: Row, sheet: Sheet) -> dict[str, str]:
         "stake": words.stake(row),
         "why": words.why(row),
         "now": words.stage(row),
-        "look_for": words.own_look(row, sheet),
+        "look_for": words.own_look(row, common),
         "come_back": n.weekday(row.come_back) if row.come_back else "",
     }
 

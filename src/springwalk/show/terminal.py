@@ -57,10 +57,11 @@ def sheet(result: Sheet) -> str:
     lines = [words.headline(result), *_wrap(words.lead(result)), ""]
     if result.rows:
         lines += [*_wrap(words.YARDSTICK), ""]
-        if words.common_look(result):
-            lines += [*_wrap(f"{words.LOOK_ELSEWHERE} {words.common_look(result)}"), ""]
+        common = words.common_look(result)
+        if common:
+            lines += [*_wrap(f"{words.LOOK_ELSEWHERE} {common}"), ""]
         for position, row in enumerate(result.rows, start=1):
-            lines += _walk(position, row, words.own_look(row, result))
+            lines += _walk(position, row, words.own_look(row, common))
     for title, rows in words.rest_groups(result):
         lines += [title, *_rest(rows, result.today), ""]
     if result.notes:

@@ -20,7 +20,6 @@ YARDSTICK = (
 )
 COMMON_LOOKS = 3
 LOOK_ELSEWHERE = "Look for, where nothing else is said:"
-NO_TRAPS_TODO = "Set a trap, or add traps.csv and catches.csv to the season's folder and take them in."
 
 STAGES = {
     "egg": "egg",
@@ -166,10 +165,10 @@ def common_look(sheet: Sheet) -> str:
     return text if times >= COMMON_LOOKS else ""
 
 
-def own_look(row: Row, sheet: Sheet) -> str:
+def own_look(row: Row, common: str) -> str:
     """What to look for in a field where it differs from what is said once for all."""
     text = look_for(row)
-    return "" if text == common_look(sheet) else text
+    return "" if text == common else text
 
 
 def place(row: Row) -> str:
