@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from springwalk.engine.assess import Inputs
+from springwalk.engine.working import Inputs
 from springwalk.units import f_to_c
 
 BEGIN, DAYS = date(2016, 3, 1), 137

@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from springwalk.engine.assess import Assessed, Inputs, Params, assess, begins_by, cell_heat, plants_cut, work_cell
+from springwalk.engine.assess import Assessed, assess, begins_by
 from springwalk.engine.draws import make_draws
 from springwalk.engine.heat import NAMED
+from springwalk.engine.working import Inputs, Params, cell_heat, plants_cut, work_cell
 from springwalk.jobs.params import load
 from tests.lincoln import DAYS, day, four_fields, season
 

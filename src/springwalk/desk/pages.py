@@ -14,6 +14,7 @@ from springwalk.errors import NotFound
 from springwalk.jobs.results import FieldPage, Row, Sheet
 from springwalk.show import caution, field_words, numbers as n, words
 from springwalk.show.reasons import say
+from springwalk.show.sheet_text import rest_text, sheet_text, walk_text
 
 FIGURE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:"
 """A figure carries its own styles and face; it may load nothing and run nothing."""
@@ -82,24 +83,19 @@ def _link(row: Row) -> str:
     return f"/field/{quote(row.field, safe='')}"
 
 
-def _walk(row: Row, common: str) -> dict[str, Any]:
+def _walk(row: Row, common: str) -> dict[str, str]:
     """The text of one field to walk."""
     return {
+        **walk_text(row, common),
         "href": _link(row),
-        "name": row.name,
-        "place": words.place(row),
-        "stake": words.stake(row),
         "stake_label": words.stake_label(row),
-        "why": words.why(row),
         "now": words.now(row),
-        "look_for": words.own_look(row, common),
-        "come_back": n.weekday(row.come_back) if row.come_back else "",
     }
 
 
 def _rest(row: Row, sheet: Sheet) -> dict[str, str]:
     """The text of one field that needs no walk."""
-    return {"href": _link(row), "name": words.known_as(row, sheet), "words": words.rest_words(row, sheet.today)}
+    return {**rest_text(row, sheet), "href": _link(row)}
 
 
 def _heat(sheet: Sheet) -> list[str]:
@@ -111,24 +107,17 @@ def _heat(sheet: Sheet) -> list[str]:
 
 def _morning(sheet: Sheet) -> dict[str, Any]:
     """All text of the morning sheet's page."""
-    common = words.common_look(sheet)
+    said = sheet_text(sheet)
     return {
+        **said,
         "here": "/",
         "title": words.headline(sheet),
         "season": sheet.season,
-        "lead": words.lead(sheet),
-        "walks": [_walk(row, common) for row in sheet.rows],
-        "yardstick": words.YARDSTICK,
-        "look_elsewhere": words.LOOK_ELSEWHERE,
-        "common_look": common,
+        "walks": [_walk(row, said["common_look"]) for row in sheet.rows],
         "rest": [
             {"title": title, "rows": [_rest(row, sheet) for row in rows]} for title, rows in words.rest_groups(sheet)
         ],
         "heat": _heat(sheet),
-        "notes": [say(note) for note in sheet.notes],
-        "weather": words.weather_words(sheet),
-        "basis": words.basis_line(sheet),
-        "caution": caution.SHORT,
     }
 
 

@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from springwalk.engine import corn, cutting, larvae
 from springwalk.engine.arrivals import laying_by_night
-from springwalk.engine.assess import HIGH, LOW, MID, Inputs, Params, plants_cut, work_cell
+from springwalk.engine.assess import HIGH, LOW, MID
 from springwalk.engine.draws import make_draws
+from springwalk.engine.working import Inputs, Params, plants_cut, work_cell
 
 Array = NDArray[np.float64]
 

@@ -8,8 +8,8 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from springwalk.engine.assess import Inputs
 from springwalk.engine.series import UnitSeries, unit_series
+from springwalk.engine.working import Inputs
 from springwalk.errors import NotFound
 from springwalk.jobs.results import FieldPage, Reason, Row, Series
 from springwalk.jobs.sheet import basis_of, local_date, row_of, rule_key, summary

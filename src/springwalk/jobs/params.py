@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from functools import cache
 
 from springwalk.engine.arrivals import CaptureRule, SurvivalParams
-from springwalk.engine.assess import Params
 from springwalk.engine.corn import CornParams
 from springwalk.engine.cutting import CuttingParams
 from springwalk.engine.heat import NAMED, Method
 from springwalk.engine.larvae import ENTRIES, Clock
 from springwalk.engine.weather import WeatherParams
+from springwalk.engine.working import Params
 from springwalk.errors import BadValue
 from springwalk.jobs.rules import Rules, rules
 from springwalk.tables import number, rows

@@ -10,7 +10,7 @@ from typing import TypeVar, cast
 
 import numpy as np
 
-from springwalk.engine.assess import Inputs
+from springwalk.engine.working import Inputs
 from springwalk.errors import OutsideSeason, StoreError
 from springwalk.jobs.cells import Cells, build_cells
 from springwalk.jobs.flights import Flights, read_flights

@@ -9,8 +9,8 @@ from typing import Any
 import typst
 
 from springwalk.jobs.results import Row, Sheet
-from springwalk.show import caution, faces, numbers as n, words
-from springwalk.show.reasons import say
+from springwalk.show import faces, numbers as n, words
+from springwalk.show.sheet_text import rest_text, sheet_text, walk_text
 
 _TEMPLATE = Path(__file__).with_name("sheet.typ")
 
@@ -28,38 +28,21 @@ def sheet(sheet: Sheet) -> bytes:
 
 def _data(sheet: Sheet) -> dict[str, Any]:
     """All text of the sheet, ready to print."""
-    common = words.common_look(sheet)
+    said = sheet_text(sheet)
     return {
+        **said,
         "headline": words.headline(sheet),
-        "lead": words.lead(sheet),
-        "rows": [_row(row, common) for row in sheet.rows],
-        "yardstick": words.YARDSTICK,
-        "look_elsewhere": words.LOOK_ELSEWHERE,
-        "common_look": common,
+        "rows": [_row(row, said["common_look"]) for row in sheet.rows],
         "rest": [
-            {"title": title, "rows": [_rest(row, sheet) for row in rows]} for title, rows in words.rest_groups(sheet)
+            {"title": title, "rows": [rest_text(row, sheet) for row in rows]}
+            for title, rows in words.rest_groups(sheet)
         ],
-        "notes": [say(note) for note in sheet.notes],
-        "caution": caution.SHORT,
-        "weather": words.weather_words(sheet),
-        "basis": words.basis_line(sheet),
         "footer": f"{sheet.season}, {n.full_day(sheet.today)}",
     }
 
 
 def _row(row: Row, common: str) -> dict[str, str]:
-    """The text of one field to walk."""
-    return {
-        "name": row.name,
-        "place": f"{row.field} · {words.place(row)}" if row.field != row.name else words.place(row),
-        "stake": words.stake(row),
-        "why": words.why(row),
-        "now": words.stage(row),
-        "look_for": words.own_look(row, common),
-        "come_back": n.weekday(row.come_back) if row.come_back else "",
-    }
-
-
-def _rest(row: Row, sheet: Sheet) -> dict[str, str]:
-    """The text of one field that needs no walk."""
-    return {"name": words.known_as(row, sheet), "words": words.rest_words(row, sheet.today)}
+    """The text of one field to walk, with the id it is entered under."""
+    said = walk_text(row, common)
+    place = f"{row.field} · {said['place']}" if row.field != row.name else said["place"]
+    return {**said, "place": place, "now": words.stage(row)}
