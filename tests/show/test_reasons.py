@@ -5,7 +5,8 @@ from datetime import date
 import pytest
 
 from springwalk.jobs.results import DateRange, Range, Reason
-from springwalk.show.reasons import CODES, COVER, instar_words, say, sentence
+from springwalk.show.facts import COVER, instar_words
+from springwalk.show.reasons import CODES, say, sentence
 
 DAY = date(2016, 4, 20)
 SPAN = DateRange(early=date(2016, 5, 19), mid=date(2016, 5, 22), late=date(2016, 5, 26))

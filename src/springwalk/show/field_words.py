@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from springwalk.jobs.results import Capture, FieldPage, LastWalk, Part, Range
 from springwalk.show import numbers as n
-from springwalk.show.reasons import instar_words
+from springwalk.show.facts import instar_words
 from springwalk.show.words import STAGES, coming_look, method_words, next_look, rule_words
 
 COLLARS_FROM = {
