@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
-from typing import Any
+from datetime import date, datetime
+from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict
 
@@ -69,6 +69,62 @@ class Reason(Result):
     facts: dict[str, Any] = {}
 
 
+LookState = Literal["coming", "due", "last day", "overdue", "missed"]
+"""``coming`` opens later; ``overdue`` closed and nobody looked; ``missed`` is past being useful, and still listed."""
+
+
+class Look(Result):
+    """One thing to look at in a field between two days: why, what for, what can still be done, what not to decide yet.
+
+    ``key`` names it for good (a look is ended by it). ``closed_by``: any walk inside the window ends it, or only
+    someone who says it was done.
+    """
+
+    key: str
+    code: str
+    planting: str | None
+    zone: str | None
+    opens: date
+    closes: date
+    lapses: date
+    state: LookState
+    when: DateRange | None = None
+    """The estimated date behind the window; None where the window counts from something seen."""
+    why: tuple[Reason, ...]
+    look_for: tuple[Reason, ...] = ()
+    can_do: tuple[Reason, ...] = ()
+    not_yet: tuple[Reason, ...] = ()
+    closed_by: Literal["walk", "done"] = "walk"
+    minutes: float = 0.0
+    mark: str = ""
+    source: str = ""
+
+
+class KeepOut(Result):
+    """A field nobody enters: what was put on, and the local time it opens (None until the interval is typed)."""
+
+    what: str
+    product: str
+    on: date
+    opens: datetime | None
+    told_time: bool
+    """False: the hour of the pass was not told, so its day's end is taken."""
+    zone: str | None = None
+
+
+class Seedbed(Result):
+    """Soil at seed depth and the water of the surface layer, yesterday evening; estimates with 10–90 % ranges."""
+
+    soil_c: Range | None
+    drained_mm: Range | None
+    """Water already dried out of the surface layer (FAO-56 De): 0 = wet through."""
+    holds_mm: float | None
+    """Water that can dry out of the layer (FAO-56 TEW)."""
+    rain_known: bool
+    fit_on: date | None = None
+    """The first day dry enough to walk if no more rain falls; None where it is fit already or rain is not known."""
+
+
 class Part(Result):
     """One planting × zone of a field: what is there and when."""
 
@@ -105,6 +161,7 @@ class Part(Result):
     cut_next_7_per_100: Range | None
     first_look: date | None
     reasons: tuple[Reason, ...] = ()
+    seedbed: Seedbed | None = None
 
 
 class LastWalk(Result):
@@ -154,6 +211,14 @@ class Row(Result):
     captures: tuple[Capture, ...]
     last_walk: LastWalk | None
     parts: tuple[Part, ...]
+    looks: tuple[Look, ...] = ()
+    """What else there is to look at, open or coming, in the order of its dates."""
+    cutworm: bool = False
+    """Whether the walk for cutworm is due today, beside the looks."""
+    also: tuple[Reason, ...] = ()
+    """Stand pests to watch for while there."""
+    keep_out: KeepOut | None = None
+    too_wet: Reason | None = None
 
 
 class WeatherBasis(Result):

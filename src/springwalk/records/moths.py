@@ -41,3 +41,23 @@ class Catch(Record):
     def natural_key(self) -> str:
         """One reading per trap and morning."""
         return f"catch:{self.trap}:{self.read}"
+
+
+class FlightReport(Record):
+    """A service's word of a significant flight near a place, without counts: the night, give or take some nights.
+
+    Latitude and longitude in degrees; ``nights_either_way`` is how many nights before or after it may have been.
+    """
+
+    kind: ClassVar[str] = "flight report"
+    source: str = Value(min_length=1)
+    near: str = ""
+    latitude: float = Value(ge=-90, le=90)
+    longitude: float = Value(ge=-180, le=180)
+    night: date
+    nights_either_way: int = Value(default=2, ge=0, le=14)
+    note: str = ""
+
+    def natural_key(self) -> str:
+        """One report per source, place and night."""
+        return f"flight report:{self.source}:{self.near or f'{self.latitude:.3f},{self.longitude:.3f}'}:{self.night}"

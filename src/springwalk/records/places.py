@@ -12,7 +12,22 @@ from springwalk.records.base import Record
 Cover = Literal["black", "residue", "clean", "few weeds", "some weeds", "many weeds", "dense"]
 """How green the ground is to a moth: black tilled soil … dense low winter annuals or a living cover crop."""
 
-EventKind = Literal["weeds seen", "cover killed", "tilled", "emerged"]
+EventKind = Literal[
+    "weeds seen", "cover killed", "tilled", "emerged",
+    "hail", "ponding", "water gone", "wind", "frost", "crust", "baits set",
+]  # fmt: skip
+"""What can be told of a field on a day. ``ponding`` is water standing, ``water gone`` the day it left."""
+
+Texture = Literal[
+    "sand", "loamy sand", "sandy loam", "loam", "silt loam", "silt", "silt clay loam", "silty clay", "clay",
+]  # fmt: skip
+"""Soil textures with a row in FAO-56 Table 19."""
+
+History = Literal[
+    "sod before", "clover before", "small grain before", "rye cover", "grass edge", "wheat edge", "nutsedge",
+    "wireworms before", "grubs before", "slugs before", "low wet ground", "manure", "grassy weeds",
+]  # fmt: skip
+"""What makes a field one to look at for a stand pest."""
 
 
 class Field(Record):
@@ -27,6 +42,9 @@ class Field(Record):
     latitude: float = Value(ge=-90, le=90)
     longitude: float = Value(ge=-180, le=180)
     elevation_m: float | None = None
+    texture: Texture | None = None
+    previous_crop: str = ""
+    history: tuple[History, ...] = ()
     note: str = ""
 
 
@@ -57,10 +75,11 @@ class Zone(Record):
 
 
 class Event(Record):
-    """Something dated that changes a field: weeds seen, cover killed, tilled, emerged.
+    """Something dated that changes a field or makes a walk: weeds seen, cover killed, tilled, emerged, hail, ponding …
 
     ``zone`` or ``planting`` None means the whole field. ``cover`` is what is left after the event
-    (tilled: ``black`` unless said otherwise) or what was seen.
+    (tilled: ``black`` unless said otherwise) or what was seen. ``hours`` is how long water stood or frost held, None =
+    not told.
     """
 
     kind: ClassVar[str] = "event"
@@ -70,6 +89,7 @@ class Event(Record):
     cover: Cover | None = None
     zone: str | None = None
     planting: str | None = None
+    hours: float | None = Value(default=None, ge=0, le=2000)
     person: str = ""
     note: str = ""
 

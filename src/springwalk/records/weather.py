@@ -64,3 +64,44 @@ class Season(Record):
     def natural_key(self) -> str:
         """One season per store."""
         return "season"
+
+
+class Gauge(Record):
+    """Rain read in a person's own gauge for a day: mm. ``field`` "" = it speaks for every field of the season.
+
+    ``hard`` says whether it beat the soil; None = not told.
+    """
+
+    kind: ClassVar[str] = "gauge"
+    field: str = ""
+    date: date
+    rain_mm: float = Value(ge=0, le=500)
+    hard: bool | None = None
+    person: str = ""
+
+    def natural_key(self) -> str:
+        """One reading per field and day."""
+        return f"gauge:{self.field}:{self.date}"
+
+
+Series = tuple[tuple[float | None, ...], ...]
+
+
+class Forecast(Record):
+    """An ensemble forecast for a station: rows are members, columns the days from ``first`` on; °C and mm.
+
+    ``issued`` is the local day it was made. Members and days are the same in all three; None = not given.
+    """
+
+    kind: ClassVar[str] = "forecast"
+    station: str = Value(min_length=1)
+    issued: date
+    first: date
+    min_c: Series
+    max_c: Series
+    rain_mm: Series = ()
+    source: str = ""
+
+    def natural_key(self) -> str:
+        """One forecast per station and day of issue."""
+        return f"forecast:{self.station}:{self.issued}"
