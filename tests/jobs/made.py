@@ -6,7 +6,7 @@ import csv
 from datetime import date
 
 from springwalk.jobs.snapshot import Snapshot, Told, build
-from springwalk.records import Catch, Event, Field, Planting, Record, Season, Station, Trap, Walk, Zone
+from springwalk.records import ENTRY_KINDS, Catch, Event, Field, Planting, Record, Season, Station, Trap
 from springwalk.units import f_to_c
 from tests.lincoln import VECTOR
 
@@ -67,7 +67,6 @@ FOUR = [
 def snapshot(records: list[Record], today: date, *, rows: list[DayRow] | None = None,
              season: Season = SEASON) -> Snapshot:  # fmt: skip
     """A snapshot of records with the real station days and 30 past years (or the rows given)."""
-    kinds = (Field, Planting, Zone, Event, Trap, Catch, Walk, Station)
-    told = Told(season, {kind.kind: tuple(r for r in records if isinstance(r, kind)) for kind in kinds})
+    told = Told(season, {name: tuple(r for r in records if r.kind == name) for name in ENTRY_KINDS})
     days = {"L": sorted([*past_rows(), *lincoln_rows()]) if rows is None else rows}
     return build(told, days, today=today)

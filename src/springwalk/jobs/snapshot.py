@@ -17,7 +17,7 @@ from springwalk.jobs.flights import Flights, read_flights
 from springwalk.jobs.ground import Ground, ground_of
 from springwalk.jobs.params import Settings, load
 from springwalk.jobs.results import Reason
-from springwalk.records import Catch, Event, Field, Planting, Record, Season, Station, Trap, Walk, Zone
+from springwalk.records import ENTRY_KINDS, Catch, Event, Field, Planting, Record, Season, Station, Trap, Walk, Zone
 from springwalk.store import Entry, Reading, Store
 from springwalk.store.days import days as stored_days
 from springwalk.store.entries import conflicts, heads, not_understood
@@ -85,8 +85,7 @@ def snapshot(store: Store, *, today: date) -> Snapshot:
     Raises OutsideSeason where ``today`` is not within the store's season.
     """
     with store.reading() as read:
-        kinds = {kind.kind: _records(heads(read, kind.kind)) for kind in (Season, Field, Planting, Zone, Event, Trap,
-                                                                          Catch, Walk, Station)}  # fmt: skip
+        kinds = {kind: _records(heads(read, kind)) for kind in ENTRY_KINDS}
         rows = stored_days(read)
         trouble = _trouble(read)
     if not kinds[Season.kind]:

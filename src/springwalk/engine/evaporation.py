@@ -1,0 +1,1 @@
+"""Reference evapotranspiration by FAO-56 from a station's few readings."""

@@ -1,0 +1,1 @@
+"""Counts of stand pests against their published rules."""

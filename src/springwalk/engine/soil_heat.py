@@ -1,0 +1,1 @@
+"""Soil temperature at seed depth from air temperature."""

@@ -1,0 +1,1 @@
+"""Daily water balance of the soil's surface layer."""
