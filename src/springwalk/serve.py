@@ -5,8 +5,9 @@ from __future__ import annotations
 import logging
 import socket
 import sys
+from collections.abc import Callable
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, TypeVar
 
 from springwalk.errors import BadValue, NotFound, SpringwalkError
 
@@ -15,15 +16,23 @@ if TYPE_CHECKING:
     from starlette.responses import Response
 
     from springwalk.desk.access import Access
+    from springwalk.desk.entries import Entries
     from springwalk.desk.questions import Questions
-    from springwalk.jobs.results import FieldPage, Sheet
+    from springwalk.jobs.entered import Entered
+    from springwalk.jobs.results import FieldPage, Look, Sheet
+    from springwalk.records import Record
+    from springwalk.store import Store
 
+T = TypeVar("T")
 LOCAL = "127.0.0.1"
 _LOG = logging.getLogger("springwalk.serve")
 
 
-def build_app(questions: Questions, access: Access) -> FastAPI:
-    """The desk as an app: pages that answer ``questions``, open to the holder of ``access`` only."""
+def build_app(questions: Questions, access: Access, entries: Entries | None = None) -> FastAPI:
+    """The desk as an app: pages that answer ``questions``, open to the holder of ``access`` only.
+
+    With ``entries`` the pages have forms, and what is sent by them is entered.
+    """
     from fastapi import FastAPI
     from starlette.staticfiles import StaticFiles
 
@@ -38,6 +47,13 @@ def build_app(questions: Questions, access: Access) -> FastAPI:
     app.mount("/static/face", StaticFiles(directory=STYLE_DIR))
     app.mount("/static", StaticFiles(directory=STATIC))
     _handle_errors(app)
+    if entries is not None:
+        from springwalk.desk.asked import Asking, Receipts
+        from springwalk.desk.entries import entry_router
+
+        receipts = Receipts()
+        app.include_router(entry_router(entries, access, receipts))
+        app.add_middleware(Asking, token=access.form_token, day=entries.today, receipts=receipts)
     app.add_middleware(Guard, access=access, problem=problem)
     return app
 
@@ -60,15 +76,20 @@ def _handle_errors(app: FastAPI) -> None:
 
     @app.exception_handler(SpringwalkError)
     def told(_: Request, error: SpringwalkError) -> Response:
-        return problem(404 if isinstance(error, NotFound) else 409, str(error))
+        status = 404 if isinstance(error, NotFound) else 422 if isinstance(error, BadValue) else 409
+        return problem(status, str(error))
 
     @app.exception_handler(HTTPException)
     def http(request: Request, error: HTTPException) -> Response:
         text = f"page = {_path(request)}: there is no such page; go to the morning sheet."
+        if error.status_code == 403:
+            text = error.detail
         return problem(error.status_code, text)
 
     @app.exception_handler(RequestValidationError)
     def asked_wrong(request: Request, _: RequestValidationError) -> Response:
+        if request.method == "POST":
+            return problem(422, f"form = {_path(request)}: not understood; open the page again and send it again.")
         return problem(422, f"page = {_path(request)}: what follows the ? is not understood; leave it out.")
 
 
@@ -107,6 +128,48 @@ def store_questions(store: str, today: date | None) -> Questions:
     return Questions(sheet=sheet, field=field)
 
 
+def store_entries(store: str, today: date | None) -> Entries:
+    """Entries kept in the store at ``store``, dated at most ``today`` (None = the season's local date)."""
+    import threading
+
+    from springwalk.desk.entries import Entries
+    from springwalk.jobs import enter as job
+    from springwalk.jobs.sheet import local_date
+    from springwalk.jobs.snapshot import season_of
+    from springwalk.store import open_store
+
+    one_at_a_time = threading.Lock()
+
+    def on(ask: Callable[[Store], T]) -> T:
+        with one_at_a_time:
+            opened = open_store(store)
+            try:
+                return ask(opened)
+            finally:
+                opened.close()
+
+    def enter(record: Record, person: str) -> Entered:
+        return on(lambda opened: job.enter(opened, record, person=person, device=job.DESK, today=today))
+
+    def end(look: str, outcome: Literal["done", "set aside"], note: str, person: str) -> Entered:
+        return on(
+            lambda opened: job.end_look(
+                opened, look, outcome=outcome, note=note, person=person, device=job.DESK, today=today
+            )
+        )
+
+    def look(entered: Entered) -> Look | None:
+        return on(lambda opened: job.look_after(opened, entered, today=today))
+
+    return Entries(
+        enter=enter,
+        end=end,
+        undo=lambda entry: on(lambda opened: job.undo(opened, entry, device=job.DESK)),
+        look=look,
+        today=lambda: today or on(lambda opened: local_date(season_of(opened))),
+    )
+
+
 def run(store: str, today: date | None, port: int) -> None:
     """Serve the store's sheet at 127.0.0.1:``port`` until stopped, and print the one-time login link.
 
@@ -120,7 +183,7 @@ def run(store: str, today: date | None, port: int) -> None:
     open_store(store).close()
     bound = _bind(port)
     access = Access(bound.getsockname()[1])
-    app = build_app(store_questions(store, today), access)
+    app = build_app(store_questions(store, today), access, store_entries(store, today))
     sys.stdout.write(f"Open this link once, on this machine: {access.link()}\nStop with Ctrl-C.\n")
     sys.stdout.flush()
     config = uvicorn.Config(app, access_log=False, log_level="warning", server_header=False)

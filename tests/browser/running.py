@@ -12,6 +12,7 @@ from contextlib import contextmanager
 import uvicorn
 
 from springwalk.desk.access import Access
+from springwalk.desk.entries import Entries
 from springwalk.desk.questions import Questions
 from springwalk.serve import _bind, build_app
 
@@ -31,11 +32,14 @@ def chromium() -> str | None:
 
 
 @contextmanager
-def serving(questions: Questions) -> Iterator[tuple[str, Access]]:
-    """Serve ``questions`` in a thread; gives the base address and the access whose link logs in."""
+def serving(questions: Questions, entries: Entries | None = None) -> Iterator[tuple[str, Access]]:
+    """Serve ``questions`` in a thread; gives the base address and the access whose link logs in.
+
+    With ``entries`` the pages have forms.
+    """
     bound = _bind(0)
     access = Access(bound.getsockname()[1])
-    config = uvicorn.Config(build_app(questions, access), access_log=False, log_level="error")
+    config = uvicorn.Config(build_app(questions, access, entries), access_log=False, log_level="error")
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [bound]}, daemon=True)
     thread.start()

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from typing import Any
 
@@ -8,29 +7,12 @@ import pytest
 
 from springwalk.desk.access import Access
 from springwalk.desk.questions import Questions
-from tests.browser.running import CHROMIUM_ARGS, chromium, serving
+from tests.browser.running import serving
 from tests.show import sample
 
 pytestmark = pytest.mark.browser
 WIDTHS = (390, 1280)
 PATHS = ("/", "/field/elm-bottom", "/field/hilltop", "/sources", "/nowhere")
-
-
-@pytest.fixture(scope="module")
-def chrome() -> Iterator[Any]:
-    """A real Chromium; skips aloud without one, fails where SPRINGWALK_REQUIRE_BROWSER=1."""
-    found = chromium()
-    if found is None:
-        words = "chromium = none: not found; install it or set SPRINGWALK_CHROMIUM."
-        if os.environ.get("SPRINGWALK_REQUIRE_BROWSER") == "1":
-            pytest.fail(words)
-        pytest.skip(words)
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as driver:
-        started = driver.chromium.launch(executable_path=found, args=list(CHROMIUM_ARGS))
-        yield started
-        started.close()
 
 
 @pytest.fixture(scope="module")

@@ -142,3 +142,15 @@ def test_eggs_are_neither_lost_nor_made(moths: list[int], delay: float) -> None:
     """Laying moves eggs in time and only the end of the season cuts them off."""
     arrived = np.concatenate([np.array(moths, float), np.zeros(20)])
     assert arrivals.laying_by_night(arrived, mean_delay_nights=delay).sum() == pytest.approx(arrived.sum())
+
+
+def test_a_reported_flight_is_spread_over_its_nights() -> None:
+    """One flight, likeliest on its night, even on both sides, cut off where the report ends and by the season."""
+    two, exact, edge = arrivals.reported_arrivals([10, 5, 0], [2, 0, 3], 20)
+    assert np.flatnonzero(two).tolist() == [8, 9, 10, 11, 12]
+    assert two.sum() == pytest.approx(1.0)
+    assert two[8] == pytest.approx(two[12])
+    assert two[9] / two[10] == pytest.approx(np.exp(-0.5))  # one night off is one standard deviation of (2 nights)/2
+    assert exact[5] == exact.sum() == 1.0
+    assert 0.5 < edge.sum() < 0.7
+    assert arrivals.reported_arrivals([], [], 20).shape == (0, 20)

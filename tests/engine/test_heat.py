@@ -25,7 +25,7 @@ from springwalk.engine.heat import (
     share_above,
 )
 from springwalk.errors import BadValue
-from springwalk.units import DDF_PER_DDC, c_to_f
+from springwalk.units import DDF_PER_DDC, c_to_f, f_to_c
 
 Array = NDArray[np.float64]
 Day = tuple[float, float]
@@ -218,7 +218,8 @@ def test_double_method_misses_the_next_morning() -> None:
     [
         (
             lambda: Method(shape="wave"),  # type: ignore[arg-type]
-            "method = wave: no such way of counting heat; use one of sine, triangle, average, 86/50, clipped-mean.",
+            "method = wave: no such way of counting heat;"
+            " use one of sine, triangle, average, 86/50, clipped-mean, capped-max.",
         ),
         (
             lambda: Method(cutoff="soft"),  # type: ignore[arg-type]
@@ -279,3 +280,13 @@ def test_crop_heat_units_and_the_quarter_rule_at_their_edges() -> None:
     assert float(quarter_rule(12.0, 20.0)) == pytest.approx(6.0)
     assert float(quarter_rule(2.0, 9.0)) == 0.0
     assert np.isnan(quarter_rule(np.nan, 9.0))
+
+
+def test_capped_max_is_the_maggot_formula() -> None:
+    """(max, capped at 84.2 °F, + min)/2 − 39, negative days 0 (Univ. Minnesota, seed corn maggot degree-days)."""
+    method = Method(shape="capped-max", cutoff="none", lower_c=f_to_c(39.0), upper_c=f_to_c(84.2))
+    low, high = f_to_c(np.array([50.0, 60.0, 20.0])), f_to_c(np.array([70.0, 95.0, 40.0]))
+    assert degree_days(low, high, method) * 1.8 == pytest.approx([21.0, 33.1, 0.0])
+    assert method.label == "capped-max"
+    with pytest.raises(BadValue, match="capped-max needs an upper threshold"):
+        Method(shape="capped-max", cutoff="none", upper_c=None)

@@ -110,3 +110,43 @@ def test_crossed_extremes_meet_half_way() -> None:
     low, high = weather.order_extremes(np.array([1.0, 6.0]), np.array([5.0, 4.0]))
     assert low.tolist() == [1.0, 5.0]
     assert high.tolist() == [5.0, 5.0]
+
+
+def test_members_are_spread_evenly_in_their_order() -> None:
+    """Few fill many places in blocks, many are thinned, as many stay as they are."""
+    assert weather.evenly(2, 4).tolist() == [0, 0, 1, 1]
+    assert weather.evenly(6, 3).tolist() == [0, 2, 4]
+    assert weather.evenly(30, 30).tolist() == list(range(30))
+
+
+def test_after_a_forecast_its_own_departure_fades_into_past_years() -> None:
+    """Seen, then forecast, then past years shifted by what the forecast's last week stood above them (e in 5 days)."""
+    past = np.tile(np.array([[10.0], [14.0]]), (1, 60))
+    observed, forecast = np.full(60, np.nan), np.full((2, 60), np.nan)
+    observed[:20] = 12.0
+    forecast[:, 15:30] = [[16.0], [8.0]]  # four above and four below the past years' mean of 12
+    got = weather.with_forecast(observed, past, forecast, PARAMS)
+    assert got.shape == (PARAMS.members, 60)
+    assert (got[:, :20] == 12.0).all()
+    assert got[:2, 20:30].tolist() == [[16.0] * 10, [8.0] * 10]
+    assert got[:2, 30] == pytest.approx(10.0 + np.array([4.0, -4.0]) * np.exp(-1 / 5))
+    assert sorted(set(got[:, 59].round(1))) == [10.0, 14.0]
+
+
+def test_a_short_forecast_leans_on_the_days_seen_before_it() -> None:
+    """Two forecast days alone don't set the departure: the last week, seen and forecast, does."""
+    past = np.full((1, 40), 10.0)
+    observed, forecast = np.full(40, np.nan), np.full((1, 40), np.nan)
+    observed[:20], forecast[0, 20:22] = 10.0, 17.0
+    got = weather.with_forecast(observed, past, forecast, PARAMS)
+    assert got[0, 22] == pytest.approx(10.0 + 2 / 7 * 7.0 * np.exp(-1 / 5))
+
+
+def test_between_the_newest_day_and_a_later_forecast_past_years_stand() -> None:
+    """A forecast that begins three days on leaves the days between as they would be without it."""
+    past = np.tile(np.array([[10.0], [14.0]]), (1, 40))
+    observed, forecast = np.full(40, np.nan), np.full((1, 40), np.nan)
+    observed[:20], forecast[0, 23:30] = 15.0, 20.0
+    got = weather.with_forecast(observed, past, forecast, PARAMS)
+    plain = weather.continue_season(observed, past, PARAMS)
+    np.testing.assert_array_equal(got[[0, -1], 20:23], plain[:, 20:23])

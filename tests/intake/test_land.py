@@ -48,16 +48,16 @@ def test_faults_inside_an_outline_name_their_place(folder):
             "north",
             plantings=[{"planted": "soon"}],
             zones=3,
-            events=[{"date": "2016-04-10", "event": "hail", "colour": 1}],
+            events=[{"date": "2016-04-10", "event": "snow", "colour": 1}],
         )
     )
     assert folder.told("fields.geojson", text) == [
         "refused fields.geojson, feature 1 (north): plantings 1 planted = soon: not a date; write it like 2016-04-30.",
         "refused fields.geojson, feature 1 (north): zones = 3: not a list of objects; write [{…}, {…}].",
         "note fields.geojson, feature 1 (north): events 1 colour = 1: no such name here; it is not read; "
-        "write one of: field, date, event, cover, zone, planting, person, note.",
-        "refused fields.geojson, feature 1 (north): events 1 event = hail: not on the list; write one of: "
-        "weeds seen, cover killed, tilled, emerged, planted; or say what your word means under [values.events] in season.toml.",
+        "write one of: field, date, event, cover, zone, planting, hours, person, note.",
+        "refused fields.geojson, feature 1 (north): events 1 event = snow: not on the list; write one of: "
+        "weeds seen, cover killed, tilled, emerged, planted, hail, ponding, water gone, wind, frost, crust, baits set; or say what your word means under [values.events] in season.toml.",
     ]
 
 
@@ -96,7 +96,7 @@ def test_seed_rate_and_widths_become_si(folder):
     ("row", "expected"),
     [
         ("north,2016-04-10,tiled,", "column event = tiled: not on the list; did you mean 'tilled'? "
-         "(One of: weeds seen, cover killed, tilled, emerged, planted); or say what your word means under [values.events] in season.toml."),
+         "(One of: weeds seen, cover killed, tilled, emerged, planted, hail, ponding, water gone, wind, frost, crust, baits set); or say what your word means under [values.events] in season.toml."),
         ("north,2016-04-10,tilled,gren weeds", "column cover = gren weeds: not on the list; did you mean 'few weeds'? "
          "(One of: black, residue, clean, few weeds, some weeds, many weeds, dense); or say what your word means under [values.cover] in season.toml."),
         ("north,2016-07-01,tilled,", "column date = 2016-07-01: after today (2016-06-30); write the day it was seen."),
@@ -174,7 +174,7 @@ def test_planted_event_must_say_which_of_several(folder):
         "keep the right one; give a replant its own planting id.",
         "refused events.csv, row 5, column date = 2016-05-03: planting 'north/west' has two planting dates; "
         "keep the right one; give a replant its own planting id.",
-        "note events.csv, row 6, column planting = 3: a planting not told before; this event makes it; "
+        "note events.csv, row 6, column planting = 3: a planting not told before; this row makes it; "
         "correct the name if it is another.",
     ]
 
@@ -210,3 +210,44 @@ def test_reading_a_folder_twice_gives_the_same(folder):
     assert folder.read() == folder.read()
     told = [one for read in folder.read().values() for one in read.records if isinstance(one, Planting)]
     assert len({one.id for one in told}) == len(told) == 2
+
+
+NEW_EVENTS = [
+    ("hailed", "hail"), ("standing water", "ponding"), ("flooded", "ponding"), ("drained", "water gone"),
+    ("sandblasted", "wind"), ("froze", "frost"), ("crusted", "crust"), ("bait stations", "baits set"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("word", "ours"), NEW_EVENTS)
+def test_weather_that_hurt_is_an_event(folder, word, ours):
+    """What hail, water, wind or frost did makes a look; the words people use for it are read, and said once."""
+    assert folder.told("events.csv", f"field,date,event\nnorth,2016-05-10,{word}\nsouth,2016-05-10,{ours}\n") == [
+        f"note events.csv, row 2, column event = {word}: read as {ours!r}; nothing, or say what it means under [values.events] in season.toml."
+    ]
+    assert [(one.what, one.cover, one.hours) for one in folder.read()["events.csv"].records] == [(ours, None, None)] * 2
+
+
+def test_hours_of_water_and_frost(folder):
+    """How long water stood decides whether young corn lived."""
+    rows = "north,2016-05-10,ponding,2 days,\nnorth,2016-05-11,frost,6,\nsouth,2016-05-12,hail,3,dense\n"
+    assert folder.told("events.csv", "field,date,event,hours,cover\n" + rows) == [
+        "note events.csv, row 4, column cover = dense: not read beside hail; write the cover in a row of its own: weeds seen.",
+        "note events.csv, row 4, column hours = 3: not read beside hail; hours go with ponding, water gone, frost.",
+    ]
+    told = [(one.what, one.hours, one.cover) for one in folder.read()["events.csv"].records]
+    assert told == [("ponding", 48.0, None), ("frost", 6.0, None), ("hail", None, None)]
+
+
+def test_hours_that_cannot_be_read(folder):
+    """A guess at them would be worse than none."""
+    assert folder.told("events.csv", "field,date,event,hours\nnorth,2016-05-10,ponding,long\n") == [
+        "refused events.csv, row 2, column hours = long: not a number of hours; write it like 24, 24 h or 2 days."
+    ]
+
+
+def test_cover_beside_planted_is_noted(folder):
+    """The date counts; what stood there that day is another event."""
+    assert folder.told("events.csv", "field,date,event,cover,hours\nnorth,2016-05-10,planted,dense,3\n") == [
+        "note events.csv, row 2, column cover = dense: not read beside planted; write the cover in a row of its own: weeds seen.",
+        "note events.csv, row 2, column hours = 3: not read beside planted; hours go with ponding, water gone, frost.",
+    ]

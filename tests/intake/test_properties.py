@@ -123,3 +123,50 @@ def test_an_unknown_field_points_to_the_real_outline_file(folder):
     assert folder.told("plantings.csv", "field\nzzz\n") == [
         "refused plantings.csv, row 2, column field = zzz: no field has this id or name; add its outline to map.geojson (there are: m)."
     ]
+
+
+def test_soil_previous_crop_and_history(folder):
+    """What draws a pest, and how wet ground dries, stands in the outline's own properties."""
+    told = {"id": "a", "soil": "Silty clay loam", "Last crop": "Soybeans", "history": ["sod before", "nutsedge"]}
+    other = {
+        "id": "b",
+        "Texture": "SL",
+        "previous_crop": "corn",
+        "HISTORY": "pasture; low wet ground;  ; nutsedge; sod before",
+    }
+    assert folder.told("fields.geojson", exported(folder, told, other)) == [
+        "note fields.geojson, feature 2 (b): history = pasture: read as 'sod before'; nothing, or say what it means under "
+        "[values.history] in season.toml."
+    ]
+    first, second = folder.read()["fields.geojson"].records
+    assert (first.texture, first.previous_crop, first.history) == (
+        "silt clay loam",
+        "Soybeans",
+        ("sod before", "nutsedge"),
+    )
+    assert (second.texture, second.previous_crop) == ("sandy loam", "corn")
+    assert second.history == ("sod before", "low wet ground", "nutsedge")
+
+
+def test_a_soil_not_known_here_is_noted_and_the_field_kept(folder):
+    """A map unit's number in a property called soil must not cost the outline."""
+    told = folder.told("fields.geojson", exported(folder, {"id": "a", "soil": 3864, "history": "gophers"}))
+    assert [line.split(";")[0] for line in told] == [
+        "note fields.geojson, feature 1 (a): texture = 3864: not on the list",
+        "note fields.geojson, feature 1 (a): history = gophers: not on the list",
+    ]
+    assert (
+        "write one of: sand, loamy sand, sandy loam, loam, silt loam, silt, silt clay loam, silty clay, clay" in told[0]
+    )
+    (field,) = folder.read()["fields.geojson"].records
+    assert (field.texture, field.history) == (None, ())
+
+
+def test_own_words_for_soil_and_history(folder):
+    """Local names are mapped once."""
+    folder.write(
+        "season.toml", folder.season + '[values.texture]\n3864 = "loam"\n[values.history]\ngophers = "sod before"\n'
+    )
+    assert folder.told("fields.geojson", exported(folder, {"id": "a", "soil": 3864, "history": "gophers"})) == []
+    (field,) = folder.read()["fields.geojson"].records
+    assert (field.texture, field.history) == ("loam", ("sod before",))

@@ -194,10 +194,12 @@ def test_started_folder_reads_without_a_refusal(tmp_path):
     """What start writes must be what intake reads."""
     paths = start_folder(tmp_path / "new", year=2016, name='The "old" mill')
     assert sorted(path.name for path in paths) == [
-        "FILES.md", "catches.csv", "events.csv", "fields.geojson", "plantings.csv", "season.toml", "traps.csv", "walks.csv", "zones.csv",
+        "FILES.md", "catches.csv", "done.csv", "events.csv", "fields.geojson", "flight_reports.csv", "passes.csv",
+        "pest_counts.csv", "plantings.csv", "progress.csv", "promises.csv", "rain.csv", "season.toml", "seed_lots.csv",
+        "traps.csv", "walks.csv", "zones.csv",
     ]  # fmt: skip
     reads = list(read_folder(tmp_path / "new", today=date(2016, 5, 1)))
-    assert len(reads) == 8
+    assert len(reads) == 16
     assert [str(fault) for read in reads for fault in read.faults] == []
     assert reads[0].records[0].name == 'The "old" mill'
 

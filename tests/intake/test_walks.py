@@ -169,3 +169,48 @@ def test_counted_takes_short_answers(walked):
     """y and n are yes and no."""
     walked.told("walks.csv", "walk,field,date,places,counted\nw1,north,2016-05-20,20,Y\nw1,north,2016-05-20,20,n\n")
     assert [stop.counted for stop in walked.read()["walks.csv"].records[0].stops] == [True, False]
+
+
+PAPER = "walk,field,date,places,collars,fresh_cut_at,old_cut,sound,searched,hour,soil,larvae_mm,note\n"
+
+
+def test_a_sheet_typed_from_paper(folder):
+    """Field and date stand once at its head, a dash is drawn where there is nothing, none is written for 0."""
+    rows = "w1,north,2016-05-20,20,V3,none,-,–,None,-,moist,none,-\nw1,,,20,-,2,—,18,,,,8 12,\nw1,,,20,,-,,20,,,,-,\n"
+    assert folder.told("walks.csv", PAPER + rows) == []
+    (walk,) = folder.read()["walks.csv"].records
+    assert (str(walk.walked), walk.collars, walk.staging, walk.plants_searched) == ("2016-05-20", 3.0, "collars", 0)
+    assert [(stop.fresh_cut_at, stop.old_cut, stop.sound) for stop in walk.stops] == [
+        (0, 0, None),
+        (2, 0, 18),
+        (0, 0, 20),
+    ]
+    assert ([larva.length_mm for larva in walk.larvae], walk.hour, walk.note) == ([8.0, 12.0], None, "")
+
+
+def test_the_first_line_of_a_walk_still_needs_its_field_and_date(folder):
+    """A blank head is nobody's field; lines of another walk do not lend theirs."""
+    told = folder.told("walks.csv", PAPER + "w1,north,2016-05-20,20,,,,,,,,,\nw2,,,20,,,,,,,,,\n")
+    assert told == [
+        "refused walks.csv, row 3, column field = (blank): is needed; fill it in.",
+        "refused walks.csv, row 3, column date = (blank): is needed; fill it in.",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("column", "told", "expected"),
+    [
+        ("fresh_cut_at", "II", "tally marks, not a number; count them and write the number."),
+        ("fresh_cut_at", "||||", "tally marks, not a number; count them and write the number."),
+        ("fresh_cut_at", "-1", "below zero; write a number from 0 to 2000."),
+        ("fresh_cut_at", "two", "not a number; write a plain number such as 12 or 4.5."),
+        ("collars", "V2-V3", "two stages, not one; write the stage of a usual plant, such as V2 or 2.5."),
+        ("collars", "2/3", "two stages, not one; write the stage of a usual plant, such as V2 or 2.5."),
+    ],
+)
+def test_what_paper_cannot_say_in_a_cell(folder, column, told, expected):
+    """A tally or a range is a person's reading to do, not ours."""
+    heads = PAPER.strip().split(",")
+    cells = {"walk": "w1", "field": "north", "date": "2016-05-20", "places": "20", column: told}
+    text = PAPER + ",".join(cells.get(name, "") for name in heads) + "\n"
+    assert folder.told("walks.csv", text) == [f"refused walks.csv, row 2, column {column} = {told}: {expected}"]

@@ -57,9 +57,9 @@ def test_a_mapped_word_must_mean_one_of_ours(folder):
     """A slip in the mapping would refuse every row."""
     told = folder.told("season.toml", folder.season + '[values.events]\nburn = "kiled"\n[values.hail]\na = "b"\n')
     assert told == [
-        "refused season.toml, values.hail = {'a': 'b'}: no such key; it is not read; there are: cover, events, trap_kind; take it out.",
+        "refused season.toml, values.hail = {'a': 'b'}: no such key; it is not read; there are: cover, events, history, passes, pests, texture, trap_kind; take it out.",
         "refused season.toml, values.events.burn = kiled: not on the list; write one of: weeds seen, cover killed, tilled, "
-        "emerged, planted.",
+        "emerged, planted, hail, ponding, water gone, wind, frost, crust, baits set.",
     ]
 
 

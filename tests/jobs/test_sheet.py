@@ -8,8 +8,9 @@ import pytest
 
 from springwalk.jobs.field import field_of
 from springwalk.jobs.results import DateRange, Part, Range, Sheet, StageShares
+from springwalk.jobs.row import summary
 from springwalk.jobs.rules import rules
-from springwalk.jobs.sheet import sheet_of, summary
+from springwalk.jobs.sheet import sheet_of
 from springwalk.jobs.triage import Morning, Verdict, judge
 from springwalk.records import Catch, Larva, Stop, Walk, Zone
 from tests.jobs import made
@@ -32,7 +33,7 @@ def test_the_two_green_at_planting_lead(today: date) -> None:
     ranked = sorted((*got.rows, *got.rest), key=lambda r: -(r.cut_next_7_per_100.mid if r.cut_next_7_per_100 else 0))
     assert {row.field for row in ranked[:2]} == {"at-planting", "late"}
     assert {row.field for row in got.rows[:2]} == {"at-planting", "late"}
-    assert "black" not in [row.field for row in got.rows]
+    assert "black" not in [row.field for row in got.rows if row.cutworm]
 
 
 def test_dates_of_the_two_that_lead() -> None:
@@ -85,9 +86,11 @@ def test_catches_not_yet_read_are_not_looked_at() -> None:
     assert sheet(date(2016, 4, 16)).rest[0].captures
 
 
-def test_a_black_field_is_told_why_it_needs_no_walk() -> None:
+def test_a_black_field_is_told_why_it_needs_no_walk_for_cutworm() -> None:
     """Tilled before the flight: the reason is the soil, with its date."""
-    row = next(r for r in sheet(date(2016, 5, 24)).rest if r.field == "black")
+    found = sheet(date(2016, 5, 24))
+    row = next(r for r in (*found.rows, *found.rest) if r.field == "black")
+    assert not row.cutworm
     reason = next(r for r in row.why if r.code == "black_before_flight")
     assert reason.facts["date"] == date(2016, 4, 1)
 

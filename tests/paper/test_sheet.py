@@ -5,7 +5,7 @@ import io
 from pypdf import PdfReader
 
 from springwalk.paper.sheet import sheet as print_sheet
-from tests.show import sample
+from tests.show import looks_sample, sample
 
 
 def _text(pdf: bytes) -> list[str]:
@@ -39,6 +39,26 @@ def test_names_are_data_not_markup() -> None:
     first = sample.walk_rows()[0].model_copy(update={"name": '#panic("x") *bold* $x$'})
     sheet = sample.sheet().model_copy(update={"rows": (first,)})
     assert '#panic("x") *bold* $x$' in " ".join(_text(print_sheet(sheet)))
+
+
+def test_the_paper_of_a_spring_without_moths_has_jobs_and_the_due_list() -> None:
+    """Each job with its days and what presses; fields kept out; on the last page every look, with a box to tick."""
+    pages = _text(print_sheet(looks_sample.sheet()))
+    assert pages[0].startswith("Sunday 8 May: walk five fields Overdue: check the treatment in Elm Bottom.")
+    assert "Overdue: After the treatment, was due 4–6 May" in pages[0]
+    assert "Last day: Dig for cold-soaked seed, 6–8 May" in pages[0]
+    assert "yardstick" not in " ".join(pages)
+    assert "Fresh cut" not in " ".join(pages)
+    assert "keep out until Monday 9 May, 06:30." in " ".join(pages)
+    due = pages[-1].split("Due list")[1]
+    assert due.startswith(" Overdue: one look")
+    for name in ("North Eighty", "Pond Quarter", "Mill East", "South Draw"):
+        assert name in due
+
+
+def test_a_sheet_without_looks_has_no_due_list() -> None:
+    """No empty heading at the end."""
+    assert "Due list" not in " ".join(_text(print_sheet(sample.sheet())))
 
 
 def test_an_empty_season_prints_what_to_do() -> None:

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import math
 import re
-from datetime import date
+from datetime import date, datetime
 
 import numpy as np
 import pytest
@@ -76,6 +76,18 @@ def test_dates_and_spans_read_as_said() -> None:
     assert n.span(date(2016, 5, 3), date(2016, 5, 5)) == "3–5 May"
     assert n.span(date(2016, 5, 28), date(2016, 6, 3)) == "28 May–3 June"
     assert n.span(date(2016, 5, 3), date(2016, 5, 3)) == "3 May"
+
+
+def test_rain_temperature_and_hours_are_in_the_trades_units() -> None:
+    """Inches, degrees Fahrenheit and clock times, each with its range where it is an estimate."""
+    assert n.rain(33.02) == "1.3 in."
+    assert n.rain(5.08) == "0.20 in."
+    assert n.rain(Range(low=2.54, mid=5.08, high=7.62)) == "0.20 (0.10–0.30) in."
+    assert n.temperature(7.0) == "45 °F"
+    assert n.temperature(Range(low=9.0, mid=10.0, high=12.0)) == "50 (48–54) °F"
+    assert n.temperature(-20.0) == "−4 °F"
+    assert n.percent(71.0) == "71 %"
+    assert n.moment(datetime.fromisoformat("2016-05-08T06:05")) == "Sunday 8 May, 06:05"
 
 
 def test_basis_goes_with_the_number() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from springwalk.jobs.results import DateRange, Range, Reason
 from springwalk.show.facts import COVER, instar_words
-from springwalk.show.reasons import CODES, say, sentence
+from springwalk.show.reasons import CODES, LOOKS, say, sentence
 
 DAY = date(2016, 4, 20)
 SPAN = DateRange(early=date(2016, 5, 19), mid=date(2016, 5, 22), late=date(2016, 5, 26))
@@ -64,6 +64,19 @@ ROWS: list[tuple[str, dict[str, object], str]] = [
     ("trap_far", {"fields": 1, "km": 160.9344}, "The nearest moth trap is up to 100 miles from one field"),
     ("moths_before_season", {"moths": 12, "date": DAY}, "12 moths caught before 20 April"),
     ("planted_before_season", {"date": DAY}, "Corn planted before 20 April"),
+    ("forecast_unused", {"station": "Mill", "date": DAY}, "The newest forecast for Mill, of 20 April, is too old"),
+    ("reports_only", {}, "rests on reported flights alone, without counts."),
+    (
+        "report_unused",
+        {"source": "Flats Service", "date": DAY, "why": "too far off"},
+        "is not used: it is too far off.",
+    ),
+    (
+        "winter_filled",
+        {"fields": 2, "days": 12},
+        "twelve days before the season without readings, in two fields; the mean",
+    ),
+    ("no_winter_days", {"fields": 1, "days": 60}, "are missing (one field). Take in its days from 1 January on."),
     ("two_versions", {"n": 1, "kinds": ("planting",)}, "one thing (planting) in two versions; the newest is used"),
     ("not_understood", {"n": 2, "kinds": ("walk",)}, "two things (walk) that this version does not understand"),
     ("few_larvae", {"larvae": 0.04}, "Few larvae expected here from moths caught so far: 0.04 per 100 plants."),
@@ -101,8 +114,8 @@ def test_each_code_has_a_sentence(code: str, facts: dict[str, object], part: str
 
 
 def test_no_code_is_without_a_row_above() -> None:
-    """A new code must come with a tested sentence."""
-    assert {code for code, _, _ in ROWS} == set(CODES)
+    """A new code must come with a tested sentence; those of looks stand in test_look_reasons.py."""
+    assert {code for code, _, _ in ROWS} == set(CODES) - set(LOOKS)
 
 
 def test_an_unknown_code_is_found_by_tests_and_shown_in_plain_words() -> None:

@@ -4,7 +4,7 @@ import json
 from datetime import date
 
 from springwalk.jobs.results import Reason
-from springwalk.show import as_json, caution, field_words, terminal, words
+from springwalk.show import as_json, caution, field_words, rest_words, terminal, words
 from tests.show import sample
 
 
@@ -58,7 +58,7 @@ def test_no_advice_before_a_walk_is_said_plainly() -> None:
 
 def test_a_next_look_is_said_once() -> None:
     """A reason that names the next look is not followed by the same date again."""
-    by_field = {row.field: words.rest_words(row, sample.TODAY) for row in sample.rest_rows()}
+    by_field = {row.field: rest_words.rest_words(row, sample.TODAY) for row in sample.rest_rows()}
     assert by_field["south-draw"] == "Larvae are still too small to cut. First look 21 May."
     assert by_field["orchard"] == "Walked 15 May, two days ago. Next look Thursday 19 May."
 
@@ -66,9 +66,10 @@ def test_a_next_look_is_said_once() -> None:
 def test_a_look_that_is_past_is_not_the_next_one() -> None:
     """A date behind today is never called the next one."""
     row = sample.rest_rows()[3]
-    assert words.rest_words(row, sample.TODAY).endswith("Next look Thursday 19 May.")
-    assert "look" not in words.rest_words(row, date(2016, 5, 25)).lower()
-    assert words.next_look(row, date(2016, 5, 25)) == "No walk is due for cutworm."
+    assert rest_words.rest_words(row, sample.TODAY).endswith("Next look Thursday 19 May.")
+    assert "look" not in rest_words.rest_words(row, date(2016, 5, 25)).lower()
+    assert rest_words.heading_of(row, date(2016, 5, 25)) == rest_words.NOTHING
+    assert rest_words.next_look(row, date(2016, 5, 25)) == "Nothing more is due here."
 
 
 def test_now_says_corn_larvae_and_the_span_over_methods() -> None:
@@ -85,8 +86,8 @@ def test_now_says_corn_larvae_and_the_span_over_methods() -> None:
 def test_the_part_that_leads_is_named() -> None:
     """A field with parts says which of them is worst, with its acres."""
     row = sample.walk_rows()[0].model_copy(update={"lead_part": "low corner"})
-    assert "low corner" not in words.why(sample.walk_rows()[0])
-    assert words.why(row).startswith("Worst part: low corner, ")
+    assert "low corner" not in rest_words.why(sample.walk_rows()[0])
+    assert rest_words.why(row).startswith("Worst part: low corner, ")
 
 
 def test_terminal_sheet_is_answer_first_and_fits() -> None:
@@ -185,7 +186,7 @@ def test_what_cannot_be_said_is_not_called_no_walk() -> None:
     empty = sheet.model_copy(update={"rows": (), "rest": silent})
     assert words.headline(empty) == "Tuesday 17 May: can't say which fields to walk"
     assert words.lead(empty) == words.NO_TEMPERATURES
-    assert words.rest_groups(empty) == [("Can't say yet: six fields", list(silent))]
+    assert rest_words.rest_groups(empty) == [("Can't say yet: six fields", list(silent))]
 
 
 def test_where_cutting_was_found_is_the_first_thing_said() -> None:

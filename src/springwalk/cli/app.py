@@ -12,7 +12,7 @@ from typing import Annotated
 import typer
 
 from springwalk import __version__
-from springwalk.cli import heat, morning, season
+from springwalk.cli import due, endings, entries, heat, morning, pests, season
 from springwalk.cli.talk import tell
 from springwalk.errors import BadFile, SpringwalkError
 
@@ -28,7 +28,11 @@ app = typer.Typer(
 )
 season.add_to(app)
 morning.add_to(app)
+due.add_to(app)
+entries.add_to(app)
+endings.add_to(app)
 heat.add_to(app)
+pests.add_to(app)
 
 
 def _show_version(asked: bool) -> None:

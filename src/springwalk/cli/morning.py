@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, say, tell, write_bytes
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, hour, say, tell, write_bytes
 from springwalk.errors import BadValue
 from springwalk.settings import store_location
 
@@ -30,6 +30,9 @@ def sheet(
         Path | None,
         typer.Option("--pdf", metavar="FILE", readable=False, help="Also write the sheet for the truck as a PDF."),
     ] = None,
+    at: Annotated[
+        str, typer.Option("--at", metavar="HH:MM", help="The hour asked about: fields held out open by it.")
+    ] = "",
     json: JsonOption = False,
 ) -> None:
     """The morning sheet: where to walk today, and why.
@@ -47,7 +50,7 @@ def sheet(
     try:
         from springwalk.jobs.sheet import sheet as job
 
-        result = job(opened, asked)
+        result = job(opened, asked, at=hour(at))
     finally:
         opened.close()
     if pdf is not None:

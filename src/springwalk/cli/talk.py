@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from contextlib import suppress
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -14,6 +14,7 @@ import typer
 from springwalk.errors import BadFile, BadValue
 
 _PDF = b"%PDF"
+_HOUR = re.compile(r"[0-9]{1,2}:[0-9]{2}")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
@@ -67,6 +68,18 @@ def day(text: str | None, *, name: str = "today") -> date | None:
     except ValueError:
         pass
     raise BadValue(name, repr(text), "not a date", "write it like 2016-05-17")
+
+
+def hour(text: str, *, name: str = "at") -> time | None:
+    """The local time written as hours and minutes; blank is None. Raises BadValue for anything else."""
+    if not text.strip():
+        return None
+    try:
+        if _HOUR.fullmatch(text.strip()):
+            return time.fromisoformat(text.strip().zfill(5))
+    except ValueError:
+        pass
+    raise BadValue(name, repr(text), "not a time of day", "write it like 14:30")
 
 
 def local_today() -> date:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import hmac
 import secrets
 import threading
@@ -29,6 +30,8 @@ PAGE_HEADERS = {
 NO_COOKIE = (
     "login = none: this browser has not opened the login link; run springwalk serve again and open the link it prints."
 )
+WRONG_ORIGIN = "origin = {origin}: this form was not sent by a page of this desk; open the page here and send it again."
+READS = ("GET", "HEAD", "OPTIONS")
 WRONG_HOST = "host = {host}: not a name of this machine; open the link that springwalk serve prints."
 
 
@@ -64,6 +67,28 @@ class Access:
             return False
         return hmac.compare_digest(self._session.encode(), session.encode())
 
+    def form_token(self) -> str:
+        """What each form of this session carries, so that only our own pages can send one; "" before the login."""
+        if self._session is None:
+            return ""
+        return hmac.new(self._session.encode(), b"form", hashlib.sha256).hexdigest()
+
+    def knows_form(self, token: str) -> bool:
+        """Whether a form carries this session's token."""
+        mine = self.form_token()
+        return bool(mine) and hmac.compare_digest(mine.encode(), token.encode())
+
+    def allows_origin(self, origin: str, site: str) -> bool:
+        """Whether a form was sent by one of our own pages.
+
+        ``site`` is the browser's own word (Sec-Fetch-Site). Without it the Origin must be named and ours; beside it
+        an Origin may be "null", which is what a page that sends no referrer gives.
+        """
+        ours = (f"http://127.0.0.1:{self.port}", f"http://localhost:{self.port}")
+        if site:
+            return site == "same-origin" and origin in ("", "null", *ours)
+        return origin in ours
+
     def allows_host(self, host: str) -> bool:
         """Whether a Host header names this server: 127.0.0.1 or localhost with its port."""
         return host.lower() in (f"127.0.0.1:{self.port}", f"localhost:{self.port}")
@@ -91,9 +116,15 @@ class Guard:
         host = headers.get("host", "")
         if not self.access.allows_host(host):
             return self.problem(421, WRONG_HOST.format(host=host[:80] or "none"))
-        if scope["path"].startswith(OPEN_PATHS) or self.access.knows(self._session(headers.get("cookie", ""))):
+        inside = self.access.knows(self._session(headers.get("cookie", "")))
+        if not inside and not scope["path"].startswith(OPEN_PATHS):
+            return self.problem(403, NO_COOKIE)
+        if scope["method"] in READS:
             return None
-        return self.problem(403, NO_COOKIE)
+        origin, site = headers.get("origin", ""), headers.get("sec-fetch-site", "")
+        if inside and self.access.allows_origin(origin, site):
+            return None
+        return self.problem(403, WRONG_ORIGIN.format(origin=(origin or "none")[:80]))
 
     def _session(self, cookie_header: str) -> str | None:
         """Our cookie's value in a Cookie header, or None."""

@@ -11,9 +11,12 @@ from springwalk.desk.access import Access
 from springwalk.desk.questions import Questions
 from springwalk.desk.render import page, problem
 from springwalk.errors import NotFound
+from springwalk.jobs.due import Due, due_of
 from springwalk.jobs.results import FieldPage, Row, Sheet
-from springwalk.show import caution, field_words, numbers as n, words
+from springwalk.show import caution, due_words, field_words, numbers as n, words
+from springwalk.show.once import said_once
 from springwalk.show.reasons import say
+from springwalk.show.rest_words import rest_groups
 from springwalk.show.sheet_text import rest_text, sheet_text, walk_text
 
 FIGURE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:"
@@ -27,6 +30,10 @@ def router(questions: Questions) -> APIRouter:
     @routes.get("/", response_class=HTMLResponse)
     def morning() -> Response:
         return page("morning.html", **_morning(questions.sheet()))
+
+    @routes.get("/due", response_class=HTMLResponse)
+    def due() -> Response:
+        return page("due.html", **_due(due_of(questions.sheet())))
 
     @routes.get("/field/{ident}", response_class=HTMLResponse)
     def field(ident: str) -> Response:
@@ -77,25 +84,21 @@ def login_router(access: Access) -> APIRouter:
     return routes
 
 
-def _link(row: Row) -> str:
+def _link(ident: str) -> str:
     from urllib.parse import quote
 
-    return f"/field/{quote(row.field, safe='')}"
+    return f"/field/{quote(ident, safe='')}"
 
 
-def _walk(row: Row, common: str) -> dict[str, str]:
+def _walk(row: Row, common: str, once: dict[str, str]) -> dict[str, Any]:
     """The text of one field to walk."""
-    return {
-        **walk_text(row, common),
-        "href": _link(row),
-        "stake_label": words.stake_label(row),
-        "now": words.now(row),
-    }
+    said = walk_text(row, common, once)
+    return {**said, "href": _link(row.field), "stake_label": words.stake_label(row) if said["stake"] else ""}
 
 
 def _rest(row: Row, sheet: Sheet) -> dict[str, str]:
     """The text of one field that needs no walk."""
-    return {**rest_text(row, sheet), "href": _link(row)}
+    return {**rest_text(row, sheet), "href": _link(row.field)}
 
 
 def _heat(sheet: Sheet) -> list[str]:
@@ -107,16 +110,14 @@ def _heat(sheet: Sheet) -> list[str]:
 
 def _morning(sheet: Sheet) -> dict[str, Any]:
     """All text of the morning sheet's page."""
-    said = sheet_text(sheet)
+    said, once = sheet_text(sheet), said_once(sheet)
     return {
         **said,
         "here": "/",
         "title": words.headline(sheet),
         "season": sheet.season,
-        "walks": [_walk(row, said["common_look"]) for row in sheet.rows],
-        "rest": [
-            {"title": title, "rows": [_rest(row, sheet) for row in rows]} for title, rows in words.rest_groups(sheet)
-        ],
+        "walks": [_walk(row, said["common_look"], once) for row in sheet.rows],
+        "rest": [{"title": title, "rows": [_rest(row, sheet) for row in rows]} for title, rows in rest_groups(sheet)],
         "heat": _heat(sheet),
     }
 
@@ -136,17 +137,38 @@ def _field(found: FieldPage) -> dict[str, Any]:
         "place": words.place(row),
         "day": n.weekday(found.sheet_today),
         "lines": field_words.five_lines(found),
-        "figure": f"{_link(row)}/season.svg" if found.series is not None else "",
+        "figure": f"{_link(row.field)}/season.svg" if found.series is not None else "",
         "alt": alt,
         "why": [say(reason) for reason in row.why],
         "look_for": [say(reason) for reason in row.look_for],
         "stake": words.expected(row),
+        "looks": field_words.page_looks(found),
+        "also": [say(reason) for reason in row.also],
+        "seedbed": field_words.seedbed_lines(found),
         "heat": field_words.heat_lines(found),
         "parts": field_words.other_parts(found),
         "walks": [field_words.walk_words(walk) for walk in found.walks],
         "events": [say(event) for event in found.events],
         "cautions": caution.USUAL,
         "weather": words.weather_words(found),
+    }
+
+
+def _due(due: Due) -> dict[str, Any]:
+    """All text of the due list's page."""
+    found = due_words.groups(due)
+    return {
+        "here": "/due",
+        "title": due_words.headline(due),
+        "season": due.season,
+        "lead": due_words.HOW_TO_END if found else due_words.NONE,
+        "groups": [
+            {
+                "title": title,
+                "rows": [{**due_words.line_text(line), "href": _link(line.row.field)} for line in lines],
+            }
+            for title, lines in found
+        ],
     }
 
 

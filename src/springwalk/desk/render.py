@@ -9,6 +9,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse
 
+from springwalk.desk.asked import asked
 from springwalk.show.numbers import only_shown
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -20,7 +21,7 @@ TITLES = {403: "Not logged in", 404: "No such page", 421: "Not this machine", 50
 @lru_cache(maxsize=1)
 def environment() -> Environment:
     """The one environment: escapes all, refuses unknown names, and refuses a bare number or date."""
-    return Environment(
+    made = Environment(
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
         undefined=StrictUndefined,
@@ -28,6 +29,8 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.globals["asked"] = asked
+    return made
 
 
 def page(template: str, *, status: int = 200, **data: Any) -> HTMLResponse:

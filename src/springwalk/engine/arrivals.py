@@ -102,6 +102,23 @@ def trap_arrivals(moths: Array, found: Sequence[Flight], unit_moths: float, wind
     return out + np.diff(1.0 - np.exp(-trickle), prepend=0.0)
 
 
+def reported_arrivals(nights: Sequence[float], either_way: Sequence[int], season_nights: int) -> Array:
+    """Reported flights (r,) as arrivals by night (r, g): 1 each, spread over the nights it may have been.
+
+    A discretised normal around the night with half of ``either_way`` as its standard deviation, cut off beyond
+    ``either_way`` nights (assumption: who says "give or take two nights" thinks the middle likelier than the ends);
+    all on the night itself for 0. What falls outside the season is dropped, as moths are.
+    """
+    apart = np.arange(season_nights)[None, :] - np.asarray(nights, np.float64)[:, None]
+    out = np.zeros(apart.shape)
+    for k, most in enumerate(either_way):
+        steps = np.arange(-most, most + 1)
+        weight = np.exp(-0.5 * (steps / max(most / 2.0, 0.5)) ** 2) if most else np.ones(1)
+        inside = np.abs(apart[k]) <= most
+        out[k, inside] = (weight / weight.sum())[(apart[k, inside] + most).astype(int)]
+    return out
+
+
 def arrivals(by_trap: Array, trap_weight: Array) -> Array:
     """Arrivals w[f, g] at fields from arrivals by trap (t, g) and each trap's say at a field (f, t)."""
     return np.asarray(trap_weight @ by_trap)

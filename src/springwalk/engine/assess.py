@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from springwalk.engine import corn, cutting, larvae
 from springwalk.engine.draws import Draws, central_draws, make_draws
 from springwalk.engine.heat import Method
-from springwalk.engine.working import Inputs, Params, Worked, plants_cut, work_cell
+from springwalk.engine.working import Inputs, Params, Worked, mark_days, plants_cut, work_cell
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -33,6 +33,7 @@ class Assessed:
     season; ``feeding_over`` the share in which feeding is over first.
     ``begin_shares`` (u, 3): mean share in instars 4, 5, 6 when cutting begins. ``corn_ahead_sd`` (u,): by how many
     standard deviations the corn seen is ahead of what the planting date says (NaN where one of them is missing).
+    ``planted_heat_day`` (u, heat, 3) and ``collar_day`` (u, collar, 3): when the marks of ``params.marks`` are reached.
     """
 
     egg_load: Array
@@ -51,6 +52,8 @@ class Assessed:
     collars: Array
     cut_ahead_per_100: Array
     corn_ahead_sd: Array
+    planted_heat_day: Array
+    collar_day: Array
 
 
 def assess(inputs: Inputs, params: Params, *, cells: Iterable[int] | None = None) -> Assessed:
@@ -102,6 +105,7 @@ def _assess_cell(inputs: Inputs, params: Params, draws: Draws, c: int, units: In
     cut = 100.0 * cutting.share_cut(w.larvae_per_100[:, None], ahead[:, :, -1])
     none = w.brood.eggs <= 0
     shares = _about(stages)
+    heat_marks, collar_marks = mark_days(w, inputs, params, units)
     return {
         "egg_load": w.larvae_per_100 / np.where(w.survival > 0, w.survival, 1.0) / params.larvae_per_flight,
         "survival": w.survival,
@@ -116,6 +120,8 @@ def _assess_cell(inputs: Inputs, params: Params, draws: Draws, c: int, units: In
         "collars": _three(np.where(np.isnan(collars), np.inf, collars)),
         "cut_ahead_per_100": _about(cut),
         "corn_ahead_sd": w.corn_ahead_sd,
+        "planted_heat_day": np.stack([_three(heat_marks[:, k]) for k in range(heat_marks.shape[1])], axis=1),
+        "collar_day": np.stack([_three(collar_marks[:, k]) for k in range(collar_marks.shape[1])], axis=1),
     }
 
 

@@ -14,11 +14,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from springwalk.errors import BadValue
 
-Shape = Literal["sine", "triangle", "average", "86/50", "clipped-mean"]
+Shape = Literal["sine", "triangle", "average", "86/50", "clipped-mean", "capped-max"]
 Cutoff = Literal["none", "horizontal", "intermediate", "vertical"]
 Array = NDArray[np.float64]
 
-SHAPES: tuple[Shape, ...] = ("sine", "triangle", "average", "86/50", "clipped-mean")
+SHAPES: tuple[Shape, ...] = ("sine", "triangle", "average", "86/50", "clipped-mean", "capped-max")
 CUTOFFS: tuple[Cutoff, ...] = ("none", "horizontal", "intermediate", "vertical")
 
 
@@ -27,7 +27,8 @@ class Method:
     """A way to count heat. ``upper_c`` None = no upper threshold (only with cutoff ``none``).
 
     ``shape`` sine or triangle takes a ``cutoff`` and may be ``double`` (each half of the day with its own minimum);
-    average, 86/50 (both extremes clamped to the thresholds) and clipped-mean (the mean clamped) stand alone.
+    average, 86/50 (both extremes clamped to the thresholds), clipped-mean (the mean clamped) and capped-max (the mean
+    with the maximum capped at the upper threshold) stand alone.
     """
 
     shape: Shape = "sine"
@@ -55,7 +56,7 @@ class Method:
     @property
     def needs_upper(self) -> bool:
         """Whether the method cannot do without an upper threshold."""
-        return self.shape in ("86/50", "clipped-mean") or (self.curved and self.cutoff != "none")
+        return self.shape in ("86/50", "clipped-mean", "capped-max") or (self.curved and self.cutoff != "none")
 
     @property
     def label(self) -> str:
@@ -117,7 +118,8 @@ def degree_days(
 
     Arrays broadcast; NaN (a missing extreme) gives NaN. ``next_min_c`` (the following morning) is needed by the
     double methods. The intermediate cutoff is floored at 0 per day. Raises BadValue where a minimum is above its
-    maximum. Source: Zalom et al. 1983; 86/50 after Nielsen, Purdue 2020 (both extremes clamped to both limits).
+    maximum. Source: Zalom et al. 1983; capped-max after Univ. Minnesota vegetable IPM, seed corn maggot degree-days
+    (after Funderburk et al. 1984); 86/50 after Nielsen, Purdue 2020 (both extremes clamped to both limits).
     """
     low, high = np.asarray(min_c, np.float64), np.asarray(max_c, np.float64)
     _refuse_swapped(low, high)
@@ -147,6 +149,8 @@ def _single(low: Array, high: Array, method: Method) -> Array:
     lower, upper = method.lower_c, method.upper_c
     if method.shape == "average":
         return np.maximum((low + high) / 2.0 - lower, 0.0)
+    if method.shape == "capped-max" and upper is not None:
+        return np.maximum((low + np.minimum(high, upper)) / 2.0 - lower, 0.0)
     if method.shape == "86/50":
         return (np.clip(low, lower, upper) + np.clip(high, lower, upper)) / 2.0 - lower
     if method.shape == "clipped-mean":

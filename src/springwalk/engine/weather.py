@@ -141,6 +141,35 @@ def continue_season(observed: Array, past: Array, params: WeatherParams) -> Arra
     return np.where(np.isnan(observed)[None, :], past + shift[None, :], observed[None, :])
 
 
+def evenly(have: int, want: int) -> NDArray[np.int64]:
+    """Which of ``have`` members stand in ``want`` places (want,): evenly in their order, each used if they all fit."""
+    return np.arange(want) * have // want
+
+
+def with_forecast(observed: Array, past: Array, forecast: Array, params: WeatherParams) -> Array:
+    """Members (``params.members``, d) of one extreme at one cell: observed, then forecast, then past years in sequence.
+
+    ``observed`` (d,) and ``past`` (y, d) as in ``continue_season``; ``forecast`` (f, d), already moved to the cell, is
+    NaN where it says nothing and reaches beyond the last observation. An observed day is never replaced. Forecast
+    members are thinned evenly, or used in turn where there are fewer than places; every past year is used. After the
+    forecast's last day a past year is shifted by its own member's departure from the past years' mean over the last
+    ``anomaly_window_days`` known or forecast days, fading with ``anomaly_efold_days`` (assumption, as after the last
+    observation).
+    """
+    places, n = params.members, len(forecast)
+    ahead = forecast[evenly(n, places) if n >= places else np.arange(places) % n]
+    years = evenly(len(past), places)
+    end = _last_seen(ahead[0])
+    unseen = np.isnan(observed)[None, :]
+    window = slice(max(0, end + 1 - params.anomaly_window_days), end + 1)
+    known = np.where(unseen, ahead, observed[None, :])[:, window] - past.mean(axis=0)[window]
+    departure = np.nanmean(known, axis=1)
+    beyond = np.arange(len(observed)) - end
+    faded = past[years] + departure[:, None] * np.exp(-np.maximum(beyond, 0) / params.anomaly_efold_days)
+    out = np.where(unseen & (beyond > 0), faded, continue_season(observed, past, params)[years])
+    return np.where(unseen & ~np.isnan(ahead), ahead, out)
+
+
 def without_past(observed: Array, params: WeatherParams, *, first_day_of_year: int = 60) -> Array:
     """Members (m, d) where no past year is given: this spring's own last weeks replayed on a steady spring warming.
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from springwalk.engine import corn, cutting, larvae
 from springwalk.engine.arrivals import SurvivalParams, laying_by_night, survival_by_night
 from springwalk.engine.draws import Draws
+from springwalk.engine.events import Marks
 from springwalk.engine.heat import CORN, Method, degree_days, running_total
 
 Array = NDArray[np.float64]
@@ -28,6 +29,7 @@ class Params:
     laying_delay_nights: float
     larvae_per_flight: float
     clean_cover: float
+    marks: Marks
 
 
 @dataclass(frozen=True)
@@ -166,6 +168,22 @@ def plants_cut(w: Worked, params: Params, *, first: int, last: int) -> Array:
     up = corn.emerged_share(corn_noon[None], emergence_ddc=emergence, params=params.corn)
     stage = corn.collars_at(corn_noon[None], emergence_ddc=emergence, params=params.corn, rate=w.rate[None, :, None])
     return np.cumsum(cutting.cutting_per_day(able, gained[None], stage, up, params.cutting), axis=-1)
+
+
+def mark_days(w: Worked, inputs: Inputs, params: Params, units: Index) -> tuple[Array, Array]:
+    """Days on which heat since planting (unit, heat, draw) and leaf collars (unit, collar, draw) reach their marks.
+
+    A day is the index of the day during which it happens; infinite = not within the season, or nothing known.
+    """
+    member, total = w.draws.member, w.heat.corn
+    planted = inputs.planted[units]
+    at = total[member][:, np.where(np.isnan(planted), 0, planted).astype(np.int64)].T
+    at = np.where(np.isnan(planted)[:, None], np.inf, at)
+    heats = [larvae.day_reached(total, at + heat, member) for heat in params.marks.planted_heats_ddc]
+    spike = _never(w.emergence_ddc)
+    needs = corn.heat_to_collars(np.array(params.marks.collars), params.corn)
+    stages = [larvae.day_reached(total, spike + need / w.rate[None, :], member) for need in needs.tolist()]
+    return np.stack(heats, axis=1), np.stack(stages, axis=1)
 
 
 def _heat_of_days(total: Array, days: Index) -> tuple[Array, Array]:

@@ -17,8 +17,10 @@ _DECIMAL_COMMA = re.compile(r"[-+]?[0-9]+,[0-9]+")
 _ISO_DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _SLASHED_DAY = re.compile(r"[0-9]{1,4}[/.][0-9]{1,2}[/.][0-9]{1,4}")
 _TIME_AFTER = re.compile(r"(?<=[0-9])(?:T| +)[0-9]{1,2}:[0-9]{2}(?::[0-9]{2}(?:\.[0-9]+)?)?(?: ?[AaPp][Mm])?Z?$")
+_TALLY = re.compile(r"[|/\\ ]{1,40}|[Il|/\\]{2,40}|I|l")
 _HOUR = re.compile(r"([0-9]{1,2})(?:[:.h]([0-9]{2})?)?\s*(?:([ap])\.?m?\.?)?", re.IGNORECASE)
 _STAGE = re.compile(r"v\s*-?([0-9]+(?:\.[0-9]+)?)", re.IGNORECASE)
+_STAGES = re.compile(r"v?\s*[0-9e.]+\s*(?:-|–|/|to)\s*v?\s*[0-9.]+", re.IGNORECASE)
 _UNITS_OF = {"length_m": "m, cm, mm, in, ft", "area_ha": "ha, ac"}
 LONGEST_NUMBER = 40
 LONGEST_ID = 100
@@ -41,6 +43,8 @@ def number(text: str) -> float:
         if math.isfinite(value):
             return value
     _refuse_commas(text)
+    if _TALLY.fullmatch(text):
+        raise UnreadableError("tally marks, not a number", "count them and write the number")
     raise UnreadableError("not a number", "write a plain number such as 12 or 4.5")
 
 
@@ -129,6 +133,8 @@ def collars(text: str) -> tuple[float, bool]:
     """Leaf collars from 0 to 20, and whether they were told as a V stage (``V2``; ``VE`` is 0): that is by collar."""
     match = _STAGE.fullmatch(text.strip()[:20])
     staged = match is not None or text.strip().casefold() == "ve"
+    if match is None and _STAGES.fullmatch(text.strip()[:20]):
+        raise UnreadableError("two stages, not one", "write the stage of a usual plant, such as V2 or 2.5")
     value = float(match[1]) if match else 0.0 if staged else number(text)
     within(value, 0, 20)
     return value, staged

@@ -59,11 +59,11 @@ def check_days(
 ) -> dict[date, tuple[int, Day]]:
     """Good days by date, each with its row. Days whose unit is in doubt are all held back."""
     rows = _of_the_season(raw.days, reading, faults)
-    if not repair.as_is and _unit_in_doubt(rows, raw, reading, command, faults):
+    if not repair.as_is and unit_in_doubt(rows, raw, reading, command, faults):
         return {}
     found: dict[date, tuple[int, Day]] = {}
-    for one in _once(rows, raw, faults):
-        day = _day(one, raw, reading, repair, command, faults)
+    for one in once(rows, raw, faults):
+        day = day_of(one, raw, reading, repair, command, faults)
         if day is not None:
             found[day.date] = (one.row, day)
     if repair.unit:
@@ -113,7 +113,8 @@ def _span(days: list[date]) -> str:
     return f"{min(days)} to {max(days)}"
 
 
-def _unit_in_doubt(rows: list[RawDay], raw: RawFile, reading: Reading, command: Command, faults: FaultList) -> bool:
+def unit_in_doubt(rows: list[RawDay], raw: RawFile, reading: Reading, command: Command, faults: FaultList) -> bool:
+    """Whether spring's maxima are no temperatures of corn country in this unit, but are in another; listed if so."""
     for months, words, band in (
         (SPRING_MONTHS, "April to June", PLAUSIBLE_SPRING_C),
         ((3,), "March", PLAUSIBLE_MARCH_C),
@@ -138,7 +139,8 @@ def _unit_in_doubt(rows: list[RawDay], raw: RawFile, reading: Reading, command: 
     return False
 
 
-def _once(rows: list[RawDay], raw: RawFile, faults: FaultList) -> list[RawDay]:
+def once(rows: list[RawDay], raw: RawFile, faults: FaultList) -> list[RawDay]:
+    """Every date once: a copy is noted, a date told with different values is refused in all its rows."""
     groups: dict[date, list[RawDay]] = {}
     for one in rows:
         groups.setdefault(one.day, []).append(one)
@@ -160,19 +162,21 @@ def _once(rows: list[RawDay], raw: RawFile, faults: FaultList) -> list[RawDay]:
                 )
             else:
                 rule = f"told twice with different values (also in row {rows_told})"
-                faults.refused(one.row, column, day, rule, "keep the right one, delete the other")
+                faults.refused(one.row, column, day, rule, "keep the right one, delete the other", who=one.who)
     return kept
 
 
-def _day(
+def day_of(
     one: RawDay, raw: RawFile, reading: Reading, repair: Repair, command: Command, faults: FaultList
 ) -> Day | None:
+    """One day in °C and mm; None, with its faults listed, where a value is out of bounds or extremes are exchanged."""
     unit = reading.temperature_unit
     bad = False
     for ours, value in (("max", one.maximum), ("min", one.minimum)):
         if value is not None and not COLDEST_C <= to_c(value, unit) <= HOTTEST_C:
             rule = f"outside ±60 °C ({to_c(value, unit):.1f} °C)"
-            faults.refused(one.row, raw.headings.get(ours, ours), f"{value:g}", rule, "correct or blank it", unit=unit)
+            column, todo = raw.headings.get(ours, ours), "correct or blank it"
+            faults.refused(one.row, column, f"{value:g}", rule, todo, unit=unit, who=one.who)
             bad = True
     rain_mm = None if one.rain is None else to_mm(one.rain, reading.rain_unit)
     if rain_mm is not None and not 0 <= rain_mm <= MOST_RAIN_MM:
@@ -184,6 +188,7 @@ def _day(
             rule,
             "correct or blank it",
             unit=reading.rain_unit,
+            who=one.who,
         )
         bad = True
     maximum, minimum = one.maximum, one.minimum

@@ -9,7 +9,7 @@ from datetime import date
 from typing import Literal
 
 from springwalk.errors import message
-from springwalk.records import Day, Planting, Record
+from springwalk.records import Day, Field, Planting, Record
 
 Severity = Literal["refused", "suspected", "note"]
 
@@ -81,15 +81,19 @@ def no_highs(_station: str) -> tuple[tuple[date, float], ...]:
 class Known:
     """What the store already holds, so that a folder with only new catches still resolves its ids.
 
-    ``names`` maps field ids to their names; ``plantings`` maps full ids (``field/planting``) to the records as they
-    stand; ``zones`` holds full ids;
+    ``names`` maps field ids to their names and ``land`` to their records; ``plantings`` maps full ids
+    (``field/planting``) to the records as they stand, ``planting_files`` to the file that told them last;
+    ``zones`` holds full ids, ``lots`` ids of seed lots;
     ``places`` are (latitude, longitude) of fields and stations, used to tell a swapped outline. ``highs`` gives the
     days (date, maximum in °C) of a station, asked only where a file is too short to check its unit by itself.
     """
 
     fields: frozenset[str] = frozenset()
     names: Mapping[str, str] = field(default_factory=dict)
+    land: Mapping[str, Field] = field(default_factory=dict)
     plantings: Mapping[str, Planting] = field(default_factory=dict)
+    planting_files: Mapping[str, str] = field(default_factory=dict)
+    lots: frozenset[str] = frozenset()
     zones: frozenset[str] = frozenset()
     traps: frozenset[str] = frozenset()
     places: tuple[tuple[float, float], ...] = ()

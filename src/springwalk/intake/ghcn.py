@@ -1,27 +1,30 @@
-"""GHCN-Daily: one station's wide CSV with headings, and the long by-station form without.
+"""GHCN-Daily: one station's wide CSV with headings, the long by-station form, and the fixed-width form.
 
 Source: NOAA NCEI, GHCN-Daily readme (elements TMAX, TMIN in tenths °C, PRCP in tenths mm; flags MFLAG, QFLAG,
-SFLAG; −9999 = missing). A value with a quality flag failed a check there: it is left out and noted.
+SFLAG; −9999 = missing; columns of a .dly line). A value with a quality flag failed a check there: it is left out
+and noted.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from datetime import date
+from collections.abc import Iterator
 
-from springwalk.intake import cells
-from springwalk.intake.cells import UnreadableError
 from springwalk.intake.faults import FaultList, some
-from springwalk.intake.rawdays import RawDay, RawFile, plain_day, value_of
+from springwalk.intake.ghcn_values import ELEMENTS, FLAGGED, Value, gather
+from springwalk.intake.rawdays import RawFile, plain_day
 from springwalk.intake.tables import csv_lines, separator_fault
 
-ELEMENTS = {"TMAX": "max", "TMIN": "min", "PRCP": "rain"}
 _LONG_ROW = re.compile(r'\s*"?[A-Z0-9_-]{11}"?\s*,\s*"?[0-9]{8}"?\s*,\s*"?[A-Z]{2}[A-Z0-9]{2}"?\s*,')
-_LONG_DAY = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})")
 _LONG_CELLS = 4
 _SET_PREFIX = "GHCND:"
-_FLAGGED = "the source's quality flag {flag!r} is set; the value is left out"
+LONG_HEADINGS = {"date": "YYYYMMDD", "max": "TMAX", "min": "TMIN", "rain": "PRCP"}
+_DLY_LINE = re.compile(r"[A-Z0-9_-]{11}[0-9]{4}[0-9]{2}[A-Z]{2}[A-Z0-9]{2}[ 0-9-]{5}")
+_DLY_HEAD, _DLY_VALUE, _DLY_DAYS = 21, 8, 31
+_DLY_LENGTH = _DLY_HEAD + _DLY_VALUE * _DLY_DAYS
+_DLY_BLANK_END = 3
+"""Flags that may be blank at the end of a line, and that an editor may have cut off."""
+_DLY_MISSING = "-9999"
 
 
 def looks_long(text: str) -> bool:
@@ -33,7 +36,12 @@ def looks_wide(text: str) -> bool:
     """Whether the first line has the headings of the wide form."""
     first = text.lstrip().partition("\n")[0][:20_000]
     heads = {head.strip().strip('"').strip() for head in first.split(",")}
-    return {"STATION", "DATE"} <= heads and bool({"TMAX", "TMIN"} & heads)
+    return {"STATION", "DATE"} <= heads and bool(ELEMENTS.keys() & heads)
+
+
+def looks_fixed(text: str) -> bool:
+    """Whether the first line is one of the fixed-width form: station, year, month, element, and 31 days."""
+    return _DLY_LINE.match(text.lstrip("\r\n")[:40]) is not None
 
 
 def read_wide(text: str, faults: FaultList, station: str, date_form: str) -> RawFile | None:
@@ -44,7 +52,9 @@ def read_wide(text: str, faults: FaultList, station: str, date_form: str) -> Raw
         return None
     heads = [head.strip() for head in heads]
     at = {head: place for place, head in reversed(list(enumerate(heads)))}
-    missing = [head for head in ("STATION", "DATE", "TMAX", "TMIN") if head not in at]
+    rain_alone = "PRCP" in at and not {"TMAX", "TMIN"} & at.keys()
+    needed = ("STATION", "DATE") if rain_alone else ("STATION", "DATE", "TMAX", "TMIN")
+    missing = [head for head in needed if head not in at]
     if missing:
         rule = f"needed and not there (found: {some([head for head in heads if head], 20)})"
         todo = 'export the station again, or give format = "plain" in season.toml'
@@ -90,7 +100,7 @@ def _drop_flagged(number: int, row: list[str], at: int, attributes: str, heading
     parts = attributes.split(",")
     flag = parts[1].strip() if len(parts) > 1 else ""
     if flag and at < len(row) and row[at].strip():
-        faults.note(number, heading, row[at], _FLAGGED.format(flag=flag), "nothing; the day counts as missing")
+        faults.note(number, heading, row[at], FLAGGED.format(flag=flag), "nothing; the day counts as missing")
         row[at] = ""
 
 
@@ -128,66 +138,52 @@ def read_long(text: str, faults: FaultList, station: str) -> RawFile | None:
     chosen = _choose(_stations(text, 0), station, faults)
     if chosen is None:
         return None
-    raw = RawFile(station=chosen, headings={"date": "YYYYMMDD", "max": "TMAX", "min": "TMIN", "rain": "PRCP"})
-    raw.days = _gather(csv_lines(text, faults), chosen, faults)
+    raw = RawFile(station=chosen, headings=dict(LONG_HEADINGS))
+    raw.days = gather(_long_values(text, chosen, faults), faults)
     return raw
 
 
-def _gather(rows: Iterable[tuple[int, list[str]]], chosen: str, faults: FaultList) -> list[RawDay]:
-    """One RawDay per date; a date with a bad or doubled value is left out."""
-    days: dict[date, RawDay] = {}
-    told: dict[tuple[date, str], tuple[int, float | None]] = {}
-    bad: set[date] = set()
-    for number, row in rows:
+def _long_values(text: str, chosen: str, faults: FaultList) -> Iterator[Value]:
+    for number, row in csv_lines(text, faults):
         if len(row) < _LONG_CELLS:
             rule = f"the row has {len(row)} cells, not ID, YYYYMMDD, ELEMENT, VALUE and flags"
+            faults.rows += 1
             faults.refused(number, "ID", ",".join(row), rule, "export the station again")
-            continue
-        element = row[2].strip()
-        if _plain_id(row[0]) != chosen or element not in ELEMENTS:
-            continue
-        faults.rows += 1
-        day = _long_day(number, row[1], faults)
-        if day is None:
-            continue
-        if len(row) > 5:
-            _drop_flagged(number, row, 3, f",{row[5]}", element, faults)
-        try:
-            value = value_of(row[3])
-        except UnreadableError as error:
-            faults.refused(number, element, row[3], error.rule, error.todo)
-            bad.add(day)
-            continue
-        before = told.setdefault((day, element), (number, value))
-        if before[0] != number:
-            _tell_double(number, element, value, before, day, bad, faults)
-            continue
-        one = days.setdefault(day, RawDay(number, day))
-        setattr(one, {"max": "maximum", "min": "minimum", "rain": "rain"}[ELEMENTS[element]], value)
-    return [one for day, one in days.items() if day not in bad]
+        elif _plain_id(row[0]) == chosen and row[2].strip() in ELEMENTS:
+            yield Value(number, row[1].strip(), row[2].strip(), row[3], _cell(row, 5).strip(), who=number)
 
 
-def _tell_double(
-    number: int, element: str, value: float | None, before: tuple[int, float | None], day: date, bad: set[date],
-    faults: FaultList,
-) -> None:  # fmt: skip
-    if value == before[1]:
-        faults.note(
-            number, element, day, f"told twice, with the same value (also in row {before[0]})", "delete one of the two"
-        )
-        return
-    bad.add(day)
-    for here, there in ((before[0], number), (number, before[0])):
-        rule = f"told twice with different values (also in row {there})"
-        faults.refused(here, element, day, rule, "keep the right one, delete the other")
-
-
-def _long_day(number: int, text: str, faults: FaultList) -> date | None:
-    match = _LONG_DAY.fullmatch(text.strip())
-    try:
-        if match is None:
-            raise UnreadableError("not a date of the form YYYYMMDD", "export the station again")
-        return cells.day("-".join(match.groups()))
-    except UnreadableError as error:
-        faults.refused(number, "YYYYMMDD", text, error.rule, error.todo)
+def read_fixed(text: str, faults: FaultList, station: str) -> RawFile | None:
+    """The fixed-width form: a line is a station's month of one element; other elements are passed over."""
+    lines = [(number, line) for number, line in enumerate(text.splitlines(), start=1) if line.strip()]
+    chosen = _choose({line[:11].strip() for _, line in lines if _DLY_LINE.match(line)}, station, faults)
+    if chosen is None:
         return None
+    raw = RawFile(station=chosen, headings=dict(LONG_HEADINGS))
+    raw.days = gather(_fixed_values(lines, chosen, faults), faults)
+    return raw
+
+
+def _fixed_values(lines: list[tuple[int, str]], chosen: str, faults: FaultList) -> Iterator[Value]:
+    """Every value of a month's line that is not missing."""
+    for number, line in lines:
+        if not _DLY_LINE.match(line):
+            faults.rows += 1
+            rule, todo = "not a line of station, year, month, element and 31 days", "download the station again"
+            faults.refused(number, "line", line[:40], rule, todo)
+            continue
+        if line[:11].strip() != chosen or line[17:21] not in ELEMENTS:
+            continue
+        if not _DLY_LENGTH - _DLY_BLANK_END <= len(line.rstrip("\r\n")) <= _DLY_LENGTH:
+            faults.rows += 1
+            rule = f"the line has {len(line)} characters, not {_DLY_LENGTH}; its month is left out"
+            faults.refused(number, line[17:21], line[:21], rule, "download the station again")
+            continue
+        whole = line.ljust(_DLY_LENGTH)
+        for day in range(1, _DLY_DAYS + 1):
+            at = _DLY_HEAD + _DLY_VALUE * (day - 1)
+            if (value := whole[at : at + 5].strip()) != _DLY_MISSING:
+                yield Value(
+                    number, f"{line[11:17]}{day:02d}", line[17:21], value, whole[at + 6].strip(), who=(number, day),
+                    place=f"{line[17:21]} of day {day}",
+                )  # fmt: skip

@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from springwalk.intake.faults import FaultList, Known, counted, did_you_mean, some
 from springwalk.intake.rows import Row
-from springwalk.records import Planting, Record
+from springwalk.records import Field, Planting, Record
 
 R = TypeVar("R", bound=Record)
 ROWS_NAMED = 3
@@ -33,6 +33,9 @@ class Ids:
         self.traps_left_out: dict[str, str] = {}
         """Traps of this folder that can't be used, each with the rule to say."""
         self.plantings: dict[str, Planting] = dict(known.plantings)
+        self.planting_files: Mapping[str, str] = known.planting_files
+        self.land: dict[str, Field] = dict(known.land)
+        self.lots: set[str] = set(known.lots)
         self._plantings_of: dict[str, list[str]] = {}
         self._zones_of: dict[str, list[str]] = {}
         self._folded: tuple[int, dict[str, list[str]]] = (-1, {})
@@ -54,6 +57,29 @@ class Ids:
         self.folder_fields.add(name)
         self.names[name] = told
         self._folded = (-1, {})
+
+    def add_land(self, fields: Iterable[Field], *, grower_told: bool) -> None:
+        """Keep the fields of this folder; where their file tells no growers, those held before stay."""
+        for field in fields:
+            held = self.land.get(field.id)
+            grower = field.grower if grower_told or held is None else held.grower
+            self.land[field.id] = field.model_copy(update={"grower": grower})
+
+    @property
+    def growers(self) -> list[str]:
+        """Every grower of a field, once."""
+        return list(dict.fromkeys(field.grower for field in self.land.values() if field.grower))
+
+    def lot(self, row: Row, text: str, column: str = "lot") -> str:
+        """The seed lot a planting speaks of, as its own table writes it; one that no table tells is noted."""
+        if not text or not self.lots:
+            return text
+        name = same(text, self.lots)
+        if name is None:
+            hint = did_you_mean(text, self.lots)
+            todo = f"{hint}? Correct it" if hint.startswith("did") else "add it to seed_lots.csv"
+            row.note(column, text, "no seed lot has this id; it is kept as written", todo)
+        return name or text
 
     def add_planting(self, planting: Planting) -> None:
         """Make a planting known."""
@@ -94,6 +120,10 @@ class Ids:
             hint = did_you_mean(text, self.fields)
             row.refuse(column, "no field has this id or name", _todo(hint, f"add its outline to {self._outlines()}"))
         return None
+
+    def has_field(self, text: str) -> bool:
+        """Whether a field goes by this id or name, in any case."""
+        return text in self.fields or bool(self._meant(text))
 
     def _meant(self, text: str) -> list[str]:
         """Ids of the fields that a text may mean: the id in another case goes before the name."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from springwalk.intake import work_cells
 from springwalk.intake.faults import did_you_mean
 from springwalk.intake.ids import Ids, same, settle
 from springwalk.intake.rows import Row, make
@@ -19,8 +20,11 @@ PLANTING_COLUMNS = Columns(
     ("planting", "planted", "hybrid", "trait", "lot", "planter", "seeds_per_acre", "row_width", "acres"),
 )
 ZONE_COLUMNS = Columns(("field", "zone", "acres"), ("name",))
-EVENT_COLUMNS = Columns(("field", "date", "event"), ("cover", "zone", "planting", "person", "note"))
+EVENT_COLUMNS = Columns(("field", "date", "event"), ("cover", "zone", "planting", "hours", "person", "note"))
 MOST_SEEDS_PER_ACRE = 1_000_000
+TELLS_COVER = ("weeds seen", "cover killed", "tilled", "emerged")
+LASTS = ("ponding", "water gone", "frost")
+"""Events whose hours mean something: how long water stood, how long it froze."""
 LEFT_AFTER = {"cover killed": "residue", "tilled": "black"}
 """What an event that ends green leaves where nothing else is told."""
 
@@ -35,15 +39,15 @@ class Planted:
     day: date
 
 
-def planting_of(row: Row, field: str) -> Planting | None:
-    """One planting of a field; its short id is ``1`` where none is given."""
+def planting_of(row: Row, field: str, ids: Ids) -> Planting | None:
+    """One planting of a field; its short id is ``1`` where none is given. A lot that no table tells is noted."""
     name = row.id("planting") or "1"
     seeds = row.number("seeds_per_acre", 1, MOST_SEEDS_PER_ACRE)
     values = {
         "planted": row.day("planted"),
         "hybrid": row.text("hybrid"),
         "trait": row.text("trait"),
-        "lot": row.text("lot"),
+        "lot": ids.lot(row, row.text("lot")),
         "planter": row.text("planter"),
         "seeds_per_ha": None if seeds is None else seeds * ACRES_PER_HA,
         "row_width_m": row.measure("row_width", "length_m", "in"),
@@ -69,10 +73,13 @@ def event_of(row: Row, field: str, ids: Ids) -> list[Event] | Planted | None:
     day = row.day("date", needed=True)
     what = row.choice("event", EVENT_KINDS, needed=True)
     cover = row.choice("cover", COVERS)
+    hours = row.read("hours", work_cells.hours)
     person, note = row.text("person"), row.note_text()
     zone = ids.zone(row, field)
+    if what is not None:
+        cover, hours = _told_beside(row, what, cover, hours)
     if what == "planted":
-        planting = _planted_part(row, field, ids)
+        planting = planted_part(row, field, ids)
         return None if row.bad or day is None or planting is None else Planted(row, field, planting, day)
     part = ids.planting(row, field)
     if row.bad:
@@ -83,14 +90,39 @@ def event_of(row: Row, field: str, ids: Ids) -> list[Event] | Planted | None:
     elif what == "tilled" and cover is None:
         told = [(what, LEFT_AFTER[what])]
     made = [
-        make(row, Event, field=field, date=day, what=kind, cover=at, zone=zone, planting=part, person=person, note=note)
+        make(
+            row,
+            Event,
+            field=field,
+            date=day,
+            what=kind,
+            cover=at,
+            zone=zone,
+            planting=part,
+            hours=hours,
+            person=person,
+            note=note,
+        )
         for kind, at in told
     ]
     return [event for event in made if event is not None]
 
 
-def _planted_part(row: Row, field: str, ids: Ids) -> str | None:
-    """Full id of the planting an event ``planted`` dates; a name not yet known makes a new planting, said aloud."""
+def _told_beside(
+    row: Row, what: str, cover: str | None, hours: float | None
+) -> tuple[str | None, float | None]:  # fmt: skip
+    """Cover and hours of an event that tells them; beside another they are noted and not read."""
+    if cover is not None and what not in TELLS_COVER:
+        row.note("cover", cover, f"not read beside {what}", "write the cover in a row of its own: weeds seen")
+        cover = None
+    if hours is not None and what not in LASTS:
+        row.note("hours", row.values.get("hours", ""), f"not read beside {what}", f"hours go with {', '.join(LASTS)}")
+        hours = None
+    return cover, hours
+
+
+def planted_part(row: Row, field: str, ids: Ids) -> str | None:
+    """Full id of the planting that a row dates; a name not yet known makes a new planting, said aloud."""
     name, names = row.id("planting"), ids.plantings_of(field)
     name = name if name is None else same(name, names) or name
     if name is None and not row.bad:
@@ -106,9 +138,7 @@ def _planted_part(row: Row, field: str, ids: Ids) -> str | None:
                 "planting", f"field {field!r} has no such planting", f"{hint}? Correct it, or add it to plantings.csv"
             )
             return None
-        row.note(
-            "planting", name, "a planting not told before; this event makes it", "correct the name if it is another"
-        )
+        row.note("planting", name, "a planting not told before; this row makes it", "correct the name if it is another")
     return f"{field}/{name}"
 
 
@@ -117,7 +147,7 @@ def read_plantings(rows: Iterable[Row], ids: Ids, earlier: dict[str, Planting]) 
     found = [
         (row, planting)
         for row in rows
-        if (field := ids.field(row)) is not None and (planting := planting_of(row, field)) is not None
+        if (field := ids.field(row)) is not None and (planting := planting_of(row, field, ids)) is not None
     ]
     kept = [planting for _, planting in settle(found, "field", lambda one: one.id, earlier)]
     for planting in kept:

@@ -13,7 +13,7 @@ from springwalk.intake.ids import Ids, settle
 from springwalk.intake.rows import Row, make
 from springwalk.intake.tables import Columns
 from springwalk.intake.words import TRAP_KINDS
-from springwalk.records import Catch, Trap
+from springwalk.records import Catch, FlightReport, Trap
 
 TRAP_COLUMNS = Columns(("trap", "kind", "latitude", "longitude"), ("name",))
 CATCH_COLUMNS = Columns(("trap", "read", "moths"), ("since", "person", "kind", "latitude", "longitude", "name"))
@@ -46,17 +46,18 @@ def read_traps(rows: Iterable[Row], ids: Ids, places: Iterable[Position]) -> lis
     ids.traps |= {trap.id for _, trap in kept}
     ids.folder_traps |= {trap.id for _, trap in kept}
     ids.traps_left_out |= {trap.id: LEFT_OUT for _, trap in found if trap.id not in ids.traps}
-    _tell_far(kept, list(places))
+    tell_far(kept, list(places), "trap")
     return [trap for _, trap in kept]
 
 
-def _tell_far(kept: list[tuple[Row, Trap]], places: list[Position]) -> None:
-    for row, trap in kept:
-        nearest_km = min((distance_km((trap.latitude, trap.longitude), place) for place in places), default=0.0)
+def tell_far(kept: Iterable[tuple[Row, Trap | FlightReport]], places: list[Position], what: str) -> None:
+    """Suspect what lies far from every field and station; it is kept, and said to be a ``what``."""
+    for row, found in kept:
+        nearest_km = min((distance_km((found.latitude, found.longitude), place) for place in places), default=0.0)
         if nearest_km > FAR_KM:
-            rule = f"{nearest_km:.0f} km from every field and station; the trap is kept"
+            rule = f"{nearest_km:.0f} km from every field and station; the {what} is kept"
             todo = "check latitude and longitude (west is minus)"
-            row.faults.suspected(row.line, row.place("longitude"), trap.longitude, rule, todo, unit="°", kept=True)
+            row.faults.suspected(row.line, row.place("longitude"), found.longitude, rule, todo, unit="°", kept=True)
 
 
 def read_log_traps(rows: Sequence[Row], ids: Ids, places: Iterable[Position]) -> list[Trap]:
@@ -76,7 +77,7 @@ def read_log_traps(rows: Sequence[Row], ids: Ids, places: Iterable[Position]) ->
         else:
             ids.traps.add(trap.id)
             kept.append((group[0], trap))
-    _tell_far(kept, list(places))
+    tell_far(kept, list(places), "trap")
     return [trap for _, trap in kept]
 
 

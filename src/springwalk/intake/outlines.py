@@ -22,7 +22,7 @@ from springwalk.intake.geometry import (
 )
 from springwalk.intake.ids import Ids, settle
 from springwalk.intake.land import EVENT_COLUMNS, PLANTING_COLUMNS, ZONE_COLUMNS, planting_of, zone_of
-from springwalk.intake.properties import is_feature, name_properties
+from springwalk.intake.properties import is_feature, name_properties, soil_and_history
 from springwalk.intake.repairs import Command, Repair
 from springwalk.intake.rows import Row, Ways, make
 from springwalk.records import Field, Planting, Zone
@@ -247,6 +247,7 @@ def _field(feature: _Feature, shape: Shape, repair: Repair, command: Command) ->
         return None
     elevation_m = row.read("elevation", lambda text: cells.measure(text, "length_m", "ft"))
     name, grower, note = row.text("name"), row.text("grower"), row.note_text()
+    soil = soil_and_history(row)
     if row.bad:
         return None
     if shape.opened:
@@ -257,7 +258,7 @@ def _field(feature: _Feature, shape: Shape, repair: Repair, command: Command) ->
     return make(
         row, Field, id=feature.name, name=name or feature.name, grower=grower, outline=shape.outline(),
         area_ha=measured.area_ha, latitude=measured.latitude, longitude=measured.longitude, elevation_m=elevation_m,
-        note=note,
+        note=note, **soil,
     )  # fmt: skip
 
 
@@ -265,7 +266,7 @@ def _inside(feature: _Feature, name: str, ids: Ids, outlines: Outlines) -> None:
     """Plantings, zones and events told as properties of the outline."""
     plantings, zones = [], []
     for row in _objects(feature, "plantings", name, outlines):
-        planting = planting_of(row, name)
+        planting = planting_of(row, name, ids)
         if planting is not None:
             plantings.append((row, planting))
     for row in _objects(feature, "zones", name, outlines):

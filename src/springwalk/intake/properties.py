@@ -2,26 +2,45 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from springwalk.intake import cells
 from springwalk.intake.faults import FaultList, counted, some
+from springwalk.intake.rows import Row
 from springwalk.intake.tables import Columns, normal
+from springwalk.intake.words import HISTORIES, TEXTURES
 
-FIELD_COLUMNS = Columns(("id",), ("name", "grower", "note", "elevation"))
+FIELD_COLUMNS = Columns(("id",), ("name", "grower", "note", "elevation", "texture", "previous_crop", "history"))
 OBVIOUS: Mapping[str, tuple[str, ...]] = {
     "id": ("id", "field_id", "fieldid"),
     "name": ("name", "field_name", "fieldname", "field"),
     "grower": ("grower", "grower_name", "client", "client_name", "farm", "farm_name", "owner"),
     "note": ("note", "notes"),
     "elevation": ("elevation",),
+    "texture": ("texture", "soil_texture", "soil", "soil_type"),
+    "previous_crop": ("previous_crop", "crop_before", "last_crop", "last_year's_crop", "prior_crop"),
+    "history": ("history", "field_history"),
     "plantings": ("plantings",),
     "zones": ("zones",),
     "events": ("events",),
 }
 """Our name, then what is read as it in any case; where a feature has several the first in this order counts."""
 FEATURES_NAMED = 3
+_HISTORY_MARKS = re.compile(r"[;,|]")
+
+
+def soil_and_history(row: Row) -> dict[str, Any]:
+    """The texture, previous crop and history of a field. A word not known here is noted and not read.
+
+    A property called soil may hold anything in another program's export: an outline is not lost over it.
+    """
+    texture = row.word("texture", TEXTURES)
+    told = _HISTORY_MARKS.split(row.text("history"))
+    history = [found for word in told if (found := row.word("history", HISTORIES, word)) is not None]
+    crop = " ".join(row.text("previous_crop").split())
+    return {"texture": texture, "previous_crop": crop, "history": tuple(dict.fromkeys(history))}
 
 
 def is_feature(told: Any) -> bool:
@@ -65,6 +84,9 @@ def _ours(properties: Mapping[str, Any], renamed: Mapping[str, str], beside: Any
         there = [value for word in wanted for value in by_name.get(word, ())]
         if there:  # a blank property is there: it says that there is nothing
             ours[name] = next((value for value in there if not _blank(value)), None)
+    history = ours.get("history")
+    if isinstance(history, list):
+        ours["history"] = "; ".join(cells.json_text(word) for word in history)
     if _blank(ours.get("id")) and beside is not None:
         ours["id"] = beside
     return ours

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -26,6 +26,8 @@ class RawDay:
     maximum: float | None = None
     minimum: float | None = None
     rain: float | None = None
+    who: Hashable = None
+    """Who is left out where it is refused, if that is not the whole line."""
 
     @property
     def values(self) -> tuple[float | None, float | None, float | None]:
@@ -77,10 +79,24 @@ def read_plain(text: str, faults: FaultList, columns: Mapping[str, str], date_fo
     raw.headings = {ours: heads[at].strip() for ours, at in places.items()}
     for number, row in lines:
         faults.rows += 1
+        if [normal(cell) for cell in row] == [normal(head) for head in heads]:
+            faults.refused(number, "headings", row[0], "the headings stand here again", "delete this line")
+            continue
+        if too_many_cells(number, row, len(heads), faults):
+            continue
         day = plain_day(number, row, places, raw.headings, date_form, faults)
         if day is not None:
             raw.days.append(day)
     return raw
+
+
+def too_many_cells(number: int, row: list[str], heads: int, faults: FaultList) -> bool:
+    """Whether something stands after the last heading: then nobody knows which cell is which; listed if so."""
+    extra = [cell for cell in row[heads:] if cell.strip()]
+    if extra:
+        rule = f"the row has {len(row)} cells, the headings {heads}"
+        faults.refused(number, "after the last heading", ",".join(extra), rule, "quote a cell that holds a comma")
+    return bool(extra)
 
 
 def plain_day(

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from springwalk.intake import cells
 from springwalk.intake.cells import UnreadableError
 from springwalk.intake.faults import FaultList, did_you_mean, shown
-from springwalk.intake.words import BUILT_IN, SECTION_OF, folded
+from springwalk.intake.words import BUILT_IN, SECTION_OF, UNSAID, folded
 from springwalk.records import Record
 
 T = TypeVar("T")
@@ -35,6 +35,10 @@ class Ways:
         """Raise for a day after today or of another season."""
         if value > self.today:
             raise UnreadableError(f"after today ({self.today})", "write the day it was seen")
+        self.check_season(value)
+
+    def check_season(self, value: date) -> None:
+        """Raise for a day of another season."""
         first, last = date(self.year - 1, 7, 1), date(self.year, 12, 31)
         if not first <= value <= last:
             rule = f"outside the season {self.year} ({first} to {last})"
@@ -71,6 +75,12 @@ class Row:
         self.bad = True
         told = self.values.get(column, "") if value is None else value
         self.faults.refused(self.line, self.place(column), told, rule, todo, unit=unit, who=self._who or self._prefix)
+
+    def hold_back(self, column: str, value: object, rule: str, todo: str, *, unit: str = "") -> None:
+        """List the row as suspected and left out until a person repairs or confirms it."""
+        self.bad = True
+        self.faults.suspected(self.line, self.place(column), value, rule, todo, unit=unit)
+        self.faults.leave_out(self.line or self._who or self._prefix)
 
     def note(self, column: str, value: object, rule: str, todo: str, *, unit: str = "") -> None:
         """List something about a row that is kept."""
@@ -144,27 +154,51 @@ class Row:
 
         return self.read(column, reader, needed=needed)
 
+    def coming_day(self, column: str) -> date | None:
+        """A date of the season that may lie after today: what is planned, not what was seen."""
+
+        def reader(text: str) -> date:
+            value = cells.day(text, self.ways.form)
+            self.ways.check_season(value)
+            return value
+
+        return self.read(column, reader)
+
     def choice(self, column: str, choices: Collection[str], *, needed: bool = False) -> str | None:
         """One of a fixed list, whatever the case it is typed in; or a word that means one of them."""
 
         def reader(text: str) -> str:
-            word = folded(text)
-            if word in choices:
-                return word
-            mine = self.ways.words.get(column, {}).get(word)
-            if mine is not None:
-                return mine
-            ours = BUILT_IN.get(column, {}).get(word)
-            if ours is not None:
-                self._tell_word(column, text, ours)
-                return ours
-            raise UnreadableError("not on the list", _choices(column, word, choices))
+            found = self._meant(column, text, choices)
+            if found is None:
+                raise UnreadableError("not on the list", _choices(column, folded(text), choices))
+            return found
 
         return self.read(column, reader, needed=needed)
 
+    def word(self, column: str, choices: Collection[str], text: str | None = None) -> str | None:
+        """Like ``choice`` of the cell (or of a part of it), but a word not on the list is noted and not read."""
+        told = (self.text(column) if text is None else text).strip()
+        found = self._meant(column, told, choices) if told else None
+        if told and found is None:
+            self.note(column, told, "not on the list; it is not read", _choices(column, folded(told), choices))
+        return found
+
+    def _meant(self, column: str, text: str, choices: Collection[str]) -> str | None:
+        """A word of the list, the user's own, or one that plainly means one of the list; else None."""
+        word = folded(text)
+        if word in choices:
+            return word
+        mine = self.ways.words.get(column, {}).get(word)
+        if mine is not None:
+            return mine
+        ours = BUILT_IN.get(column, {}).get(word)
+        if ours is not None:
+            self._tell_word(column, text, ours)
+        return ours
+
     def _tell_word(self, column: str, text: str, ours: str) -> None:
         """Say once a file how a word not on the list was read."""
-        if column in SECTION_OF and self.faults.first_time((column, folded(text))):
+        if column in SECTION_OF and column not in UNSAID and self.faults.first_time((column, folded(text))):
             todo = f"nothing, or say what it means under [values.{SECTION_OF[column]}] in season.toml"
             self.note(column, text, f"read as {ours!r}", todo)
 

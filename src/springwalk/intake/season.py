@@ -18,7 +18,11 @@ from springwalk.intake.words import COLUMN_OF, LISTS, folded
 from springwalk.records import Season, Station
 
 HEAT_METHODS = ("sine", "average", "86/50", "triangle", "clipped-mean")
-TABLES = ("plantings", "zones", "events", "traps", "catches", "walks")
+TABLES = (
+    "plantings", "zones", "events", "traps", "catches", "walks", "passes", "rain", "flight_reports", "progress",
+    "seed_lots", "promises", "pest_counts", "done",
+)  # fmt: skip
+"""Tables that are read where they are there; each is a CSV file of that name unless [files] says otherwise."""
 DEFAULT_FIELDS = ("fields.geojson",)
 
 
@@ -36,6 +40,11 @@ class SeasonFile:
     """What the user's own words for values mean, by column."""
     date_form: str = ""
     stations: tuple[StationFiles, ...] = ()
+
+    @property
+    def weather(self) -> frozenset[str]:
+        """Files named by any station."""
+        return frozenset(name for station in self.stations for name in (*station.files, *station.forecasts))
 
     @property
     def station_records(self) -> tuple[Station, ...]:
@@ -81,7 +90,7 @@ def read_season(text: str, faults: FaultList) -> SeasonFile | None:
     columns = _columns(sections.table("columns"))
     words = _words(sections.table("values"))
     stations = _stations(sections, date_form)
-    named |= {name for station in stations for name in station.files} | _files_named(top)
+    named |= {name for one in stations for name in (*one.files, *one.forecasts)} | _files_named(top)
     return SeasonFile(season, fields, tables, frozenset(named), columns, words, date_form, stations)
 
 
@@ -181,7 +190,8 @@ def _words(told: Section | None) -> dict[str, dict[str, str]]:
 def _files_named(top: Mapping[str, object]) -> set[str]:
     """Weather files named by any station, also by one that could not be read: they were not forgotten."""
     stations = top.get("station", [])
-    told = [each.get("file") for each in stations if isinstance(each, dict)] if isinstance(stations, list) else []
+    listed_stations = [each for each in stations if isinstance(each, dict)] if isinstance(stations, list) else []
+    told = [each.get(key) for each in listed_stations for key in ("file", "forecast")]
     listed = [name for each in told for name in (each if isinstance(each, list) else [each])]
     return {name for name in listed if isinstance(name, str)}
 

@@ -14,6 +14,13 @@ from springwalk.intake.files import shown_path
 from springwalk.intake.land import EVENT_COLUMNS, PLANTING_COLUMNS, ZONE_COLUMNS
 from springwalk.intake.moths import CATCH_COLUMNS, TRAP_COLUMNS
 from springwalk.intake.outlines import NO_OUTLINES
+from springwalk.intake.passes import PASS_COLUMNS
+from springwalk.intake.pests import PEST_COLUMNS
+from springwalk.intake.progress import PROGRESS_COLUMNS
+from springwalk.intake.promises import DONE_COLUMNS, PROMISE_COLUMNS
+from springwalk.intake.rain import RAIN_COLUMNS
+from springwalk.intake.reports import REPORT_COLUMNS
+from springwalk.intake.seeds import LOT_COLUMNS
 from springwalk.intake.tables import Columns
 from springwalk.intake.walks import WALK_COLUMNS
 
@@ -25,6 +32,14 @@ HEADINGS: dict[str, Columns] = {
     "traps.csv": TRAP_COLUMNS,
     "catches.csv": CATCH_COLUMNS,
     "walks.csv": WALK_COLUMNS,
+    "passes.csv": PASS_COLUMNS,
+    "rain.csv": RAIN_COLUMNS,
+    "flight_reports.csv": REPORT_COLUMNS,
+    "progress.csv": PROGRESS_COLUMNS,
+    "seed_lots.csv": LOT_COLUMNS,
+    "promises.csv": PROMISE_COLUMNS,
+    "pest_counts.csv": PEST_COLUMNS,
+    "done.csv": DONE_COLUMNS,
 }
 SEASON_TOML = """\
 # One season of Springwalk. Lines that begin with # are not read: take the # away to use them.
@@ -42,7 +57,8 @@ year = {year}
 # date_format = "%m/%d/%Y"       # only if your dates are not written like {year}-04-30
 
 # The other files of this folder: fields.geojson, plantings.csv, zones.csv, events.csv, traps.csv,
-# catches.csv and walks.csv. Other names go here.
+# catches.csv, walks.csv, passes.csv, rain.csv, flight_reports.csv, progress.csv, seed_lots.csv,
+# promises.csv, pest_counts.csv and done.csv. Leave out those you don't need. Other names go here.
 # [files]
 # fields = ["fields.geojson"]
 # catches = "catches.csv"
@@ -76,6 +92,9 @@ year = {year}
 # grower = "Client"
 # note = "Remarks"
 # elevation = "Elev"
+# texture = "Soil"
+# previous_crop = "Last crop"
+# history = "History"
 
 # Your own words in the tables: your word = ours. Our words are listed in FILES.md.
 # [values.events]
@@ -84,6 +103,14 @@ year = {year}
 # "light chickweed" = "some weeds"
 # [values.trap_kind]
 # "paper" = "wing"
+# [values.passes]
+# "ran the hoe" = "rotary hoe"
+# [values.pests]
+# "little gray slugs" = "slug"
+# [values.texture]
+# "bottom silt" = "silt loam"
+# [values.history]
+# "old pasture" = "sod before"
 """
 
 

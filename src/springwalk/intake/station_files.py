@@ -8,6 +8,7 @@ from pathlib import Path
 
 from springwalk.intake.days import missing_days, ranges, tell_missing, tell_other_years
 from springwalk.intake.faults import FileRead, counted, no_highs, some
+from springwalk.intake.forecast import Asked, once_issued, read_forecast
 from springwalk.intake.repairs import NO_REPAIR, Command, Repair
 from springwalk.intake.short import Ask, highs_of, unit_differs
 from springwalk.intake.stations import StationFiles
@@ -26,12 +27,13 @@ def read_station_files(
     options: str = "",
     limit_bytes: int,
     highs: Ask = no_highs,
+    timezone: str = "America/Chicago",
 ) -> list[FileRead]:
     """All files of one station, from all its blocks.
 
     Rain may come from one file and extremes from another: they meet by day. A value told by two files counts once
     where they agree; where they differ the day is refused in both. What is missing is judged over all of them.
-    ``highs`` gives what is held of a station already.
+    ``highs`` gives what is held of a station already. Its forecasts come last: they are held against its days.
     """
     reads: list[Read] = []
     for told in blocks:
@@ -50,7 +52,7 @@ def read_station_files(
         for read in reads:
             tell_other_years(read.good(), year, read.faults)
     _tell_missing(reads, year)
-    return [
+    measured = [
         FileRead(
             read.name,
             read.sha256,
@@ -63,6 +65,24 @@ def read_station_files(
         )
         for read in reads
     ]
+    known = [pair for read in reads for pair in highs_of(read.good()).items()]
+    return measured + _forecasts(folder, blocks, timezone, today, repairs, options, limit_bytes, known, highs)
+
+
+def _forecasts(
+    folder: Path, blocks: Sequence[StationFiles], timezone: str, today: date, repairs: Mapping[str, Repair],
+    options: str, limit_bytes: int, known: list[tuple[date, float]], highs: Ask,
+) -> list[FileRead]:  # fmt: skip
+    """The station's forecasts, held against its days here and those held of it already."""
+    if any(block.forecasts for block in blocks):
+        known += highs(blocks[0].station.id)
+    found: list[FileRead] = []
+    for told in blocks:
+        for name in told.forecasts:
+            repair, command = repairs.get(name, NO_REPAIR), Command(folder, name, options)
+            asked = Asked(told, timezone, today, repair, command, known)
+            found.append(once_issued(read_forecast(folder, name, asked, limit_bytes=limit_bytes), found))
+    return found
 
 
 def _check_short(reads: Sequence[Read], folder: Path, options: str, highs: Ask) -> None:

@@ -12,6 +12,7 @@ from springwalk.intake.toml import Section
 from springwalk.records import Station
 
 FORMATS = ("plain", "ghcn-daily", "auto")
+FORECAST_UNITS = ("F", "C")
 RAIN_UNITS = ("in", "mm", "tenths mm")
 RAIN_WITH = {"F": "in", "C": "mm", "tenths C": "tenths mm"}
 """The rain unit that goes with a temperature unit where season.toml names none."""
@@ -29,12 +30,15 @@ class StationFiles:
     rain_unit: str = ""
     date_form: str = ""
     columns: Mapping[str, str] = field(default_factory=dict)
+    forecasts: tuple[str, ...] = ()
+    forecast_unit: str = ""
+    """Temperature unit of the forecasts where their headings name none."""
 
 
 def read_station(told: Section, date_form: str) -> StationFiles | None:
     """One station, or None with the faults listed. An unknown key leaves the station out: it may be a misspelt unit."""
     keys = ("id", "name", "latitude", "longitude", "elevation", "file", "format", "temperature_unit", "rain_unit",
-            "date_format", "attribution", "columns")  # fmt: skip
+            "date_format", "attribution", "columns", "forecast", "forecast_unit")  # fmt: skip
     told.only(*keys)
     told.bad = told.bad or any(key not in keys for key in told.values)
     name_id = told.read("id", cells.identifier, needed=True)
@@ -43,11 +47,12 @@ def read_station(told: Section, date_form: str) -> StationFiles | None:
     if latitude is not None and longitude is not None and surely_exchanged((latitude, longitude)):
         told.refuse("latitude", latitude, "latitude and longitude are exchanged", "exchange them")
     elevation_m = _elevation(told)
-    files = told.paths("file")
+    files, forecasts = told.paths("file"), told.paths("forecast")
     if not files and not told.bad:
         told.refuse("file", "", "is needed", "name the station's weather file")
     form = told.choice("format", FORMATS) or "plain"
     unit = told.choice("temperature_unit", UNITS) or ""
+    forecast_unit = told.choice("forecast_unit", FORECAST_UNITS) or ""
     rain = told.choice("rain_unit", RAIN_UNITS) or ""
     dates = told.read("date_format", cells.day_form) or date_form
     columns = _columns(told)
@@ -58,7 +63,7 @@ def read_station(told: Section, date_form: str) -> StationFiles | None:
         id=name_id, name=name or name_id, latitude=latitude, longitude=longitude, elevation_m=elevation_m,
         attribution=attribution,
     )  # fmt: skip
-    return StationFiles(station, files, form, unit, rain, dates, columns)
+    return StationFiles(station, files, form, unit, rain, dates, columns, forecasts, forecast_unit)
 
 
 def _elevation(told: Section) -> float | None:

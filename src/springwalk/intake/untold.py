@@ -9,15 +9,34 @@ from springwalk.records import PLANT_STATES, Record
 STOP = "stops."
 """Before the name of a part of each stop of a walk."""
 PART_OF: Mapping[str, Mapping[str, str]] = {
-    "field": {"name": "name", "grower": "grower", "note": "note", "elevation": "elevation_m"},
+    "field": {
+        "name": "name", "grower": "grower", "note": "note", "elevation": "elevation_m", "texture": "texture",
+        "previous_crop": "previous_crop", "history": "history",
+    },
     "planting": {
         "planted": "planted", "hybrid": "hybrid", "trait": "trait", "lot": "lot", "planter": "planter",
         "seeds_per_acre": "seeds_per_ha", "row_width": "row_width_m", "acres": "area_ha",
     },
     "zone": {"name": "name"},
-    "event": {"cover": "cover", "person": "person", "note": "note"},
+    "event": {"cover": "cover", "hours": "hours", "person": "person", "note": "note"},
     "trap": {"name": "name"},
     "catch": {"person": "person"},
+    "flight report": {"either_way": "nights_either_way", "note": "note"},
+    "pass": {
+        "at": "at", "product": "product", "entry_hours": "entry_hours", "direction": "direction_deg",
+        "untreated": "untreated", "person": "person", "note": "note",
+    },
+    "gauge": {"hard": "hard", "person": "person"},
+    "progress": {"person": "person"},
+    "seed lot": {
+        "hybrid": "hybrid", "trait": "trait", "treatment": "treatment", "warm": "warm_pct", "cold": "cold_pct",
+        "note": "note",
+    },
+    "promise": {"since": "since", "until": "until", "note": "note"},
+    "pest count": {
+        "insects": "insects", "with": "units_with", "size": "length_mm", "person": "person", "note": "note",
+    },
+    "done": {"outcome": "outcome", "person": "person", "note": "note"},
     "walk": {
         "person": "person", "planting": "planting", "collars": "collars", "staging": "staging",
         "searched": "plants_searched", "hour": "hour", "soil": "soil", "larvae_mm": "larvae", "note": "note",

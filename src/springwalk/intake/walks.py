@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from springwalk.intake import cells
+from springwalk.intake import cells, work_cells
 from springwalk.intake.cells import UnreadableError
 from springwalk.intake.faults import shown
 from springwalk.intake.ids import Ids
@@ -22,6 +22,8 @@ LONGEST_LARVA_MM = 60.0
 MOST_PLACES = 2000
 ONCE = ("field", "date", "planting", "collars", "staging", "searched", "hour", "soil")
 """Columns that speak of the whole walk: rows of one walk must agree, or leave them blank."""
+COUNTED_WORDS = (*PLANT_STATES, "searched", "larvae_mm")
+NONE_WORDS = ("none", "no", "nil", "zero")
 WALK_COLUMNS = Columns(
     ("walk", "field", "date", "places"),
     ("person", "planting", "collars", "staging", "part", "counted", "marked_row", *PLANT_STATES, "searched", "hour",
@@ -46,7 +48,9 @@ def read_walks(rows: Iterable[Row], ids: Ids) -> list[Walk]:
     """walks.csv as walks, in the order they first appear; a walk with a stop that can't be read is held back whole."""
     groups: dict[str, list[_Line]] = {}
     listed: list[Row] = []
+    heads: dict[str, Row] = {}
     for row in rows:
+        _as_on_paper(row, heads)
         listed.append(row)
         line = _line(row, ids)
         if line is not None:
@@ -59,6 +63,22 @@ def read_walks(rows: Iterable[Row], ids: Ids) -> list[Walk]:
         elif (walk := _walk(name, lines)) is not None:
             found.append(walk)
     return found
+
+
+def _as_on_paper(row: Row, heads: dict[str, Row]) -> None:
+    """Read a row as it is typed from paper: a dash is a blank, ``none`` is 0, and what stands once at the head of a
+    walk (its field and date) counts for its other lines. ``heads`` holds the first line of each walk.
+    """
+    values = {column: "" if work_cells.is_dash(text) else text for column, text in row.values.items()}
+    for column in COUNTED_WORDS:
+        if values.get(column, "").strip().casefold() in NONE_WORDS:
+            values[column] = "0" if column != "larvae_mm" else ""
+    name = values.get("walk", "").strip()
+    head = heads.setdefault(name, row) if name else row
+    if head is not row and not row.shifted:
+        for column in ("field", "date"):
+            values[column] = values.get(column, "").strip() or head.values.get(column, "")
+    row.values = values
 
 
 def _lost(rows: list[Row]) -> Counter[str]:

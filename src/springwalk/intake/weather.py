@@ -137,6 +137,8 @@ def read_file(
     assumed = not form.rain_unit and not raw.rain_unit
     reading = Reading(read.unit, rain_unit, read.station, name, year, today, rain_assumed=assumed)
     read.days = check_days(raw, reading, repair, command, read.faults)
+    if rain_unit == "tenths mm" and not repair.as_is:
+        _hold_fractions(raw, read, command)
     settled = repair.unit or repair.as_is or raw.temperature_unit == read.unit
     read.short, read.max_heading = not settled and too_short(read.good()), raw.headings.get("max", "max")
     return read
@@ -144,7 +146,8 @@ def read_file(
 
 def _format(text: str) -> str:
     told = _without_separator(text)
-    return "ghcn-daily" if ghcn.looks_long(told) or ghcn.looks_wide(told) else "plain"
+    fits = (ghcn.looks_long, ghcn.looks_wide, ghcn.looks_fixed)
+    return "ghcn-daily" if any(fit(told) for fit in fits) else "plain"
 
 
 def _without_separator(text: str) -> str:
@@ -157,6 +160,8 @@ def _raw(text: str, read: Read, form: Form, station: str) -> RawFile | None:
         return read_plain(text, read.faults, form.columns, form.date_form)
     if ghcn.looks_long(_without_separator(text)):
         return ghcn.read_long(text, read.faults, station)
+    if ghcn.looks_fixed(text):
+        return ghcn.read_fixed(text, read.faults, station)
     return ghcn.read_wide(text, read.faults, station, form.date_form)
 
 
@@ -180,14 +185,38 @@ def _unit_told(raw: RawFile, read: Read, form: Form) -> str:
 def _rain_unit(raw: RawFile, read: Read, form: Form, repair: Repair, command: Command) -> str:
     """The unit of the rain. Where heading and what is told differ the rain is held back, the extremes are kept.
 
-    A repair speaks of temperatures: it leaves the rain in the unit it was in.
+    A repair speaks of temperatures: it leaves the rain in the unit it was in, unless its numbers can't be in that.
     """
     told, headed = form.rain_unit, raw.rain_unit
     if told and headed and told != headed and not repair.as_is:
+        rule = f"the heading says {headed}, but rain is to be read in {told}; the rain of the file is held back"
+        todo = f'give rain_unit = "{headed}", or none where files differ; if {told} is right: {command.plain("as-is")}'
         rainy = [one for one in raw.days if one.rain is not None]
         for one in rainy:
             one.rain = None
-        rule = f"the heading says {headed}, but rain is to be read in {told}; the rain of the file is held back"
-        todo = f'give rain_unit = "{headed}", or none where files differ; if {told} is right: {command.plain("as-is")}'
         read.faults.suspected(0, raw.headings.get("rain", "rain"), headed, rule, todo, rows=max(len(rainy), 1))
-    return told or headed or RAIN_WITH[_unit_told(raw, read, form)]
+    unit = told or headed or RAIN_WITH[_unit_told(raw, read, form)]
+    if unit == "tenths mm" and _fractions(raw) and repair.unit in ("F", "C") and not told and not headed:
+        return RAIN_WITH[repair.unit]
+    return unit
+
+
+def _fractions(raw: RawFile) -> bool:
+    """Whether any rain is no whole number: tenths of mm always are."""
+    return any(one.rain is not None and one.rain % 1 for one in raw.days)
+
+
+def _hold_fractions(raw: RawFile, read: Read, command: Command) -> None:
+    """Hold back the rain of days read in tenths of mm where the numbers are no such tenths."""
+    rainy = [day for day, (_, told) in read.days.items() if told.rain_mm is not None]
+    if not rainy or not _fractions(raw):
+        return
+    rule = "tenths of mm are whole numbers, and these are not; the rain of the file is held back"
+    todo = f'give rain_unit = "in" or "mm"; if it is right: {command.plain("as-is")}'
+    heading = raw.headings.get("rain", "rain")
+    read.faults.suspected(0, heading, "tenths mm", rule, todo, rows=len(rainy))
+    for day in rainy:
+        row, told = read.days[day]
+        read.days[day] = (row, told.model_copy(update={"rain_mm": None}))
+        if told.min_c is None and told.max_c is None:
+            del read.days[day]

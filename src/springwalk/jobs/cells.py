@@ -4,52 +4,46 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwalk.engine import weather
 from springwalk.engine.weather import WeatherParams
+from springwalk.jobs.forecasts import Ahead, ahead_of, ahead_of_cell, ahead_words, reaches
 from springwalk.jobs.results import Reason, WeatherBasis
 from springwalk.jobs.rules import Rules
-from springwalk.records import Season, Station
+from springwalk.jobs.station_series import DayRow, StationSeries, filled, season_days, station_series
+from springwalk.records import Forecast, Season, Station
 
 Array = NDArray[np.float64]
-DayRow = tuple[str, float | None, float | None, float | None]
 
 WEIGHT_STEP = 0.1
 """Fields whose station weights agree when rounded to this step, in one height band, share a cell."""
 FEW_PAST_YEARS = 10
 Place = tuple[float, float, float | None]
-LEAST_YEAR_SHARE = 0.95
-"""A past year with a smaller share of its days is left out."""
 
 
 @dataclass(frozen=True)
 class Cells:
-    """Weather of the season: extremes (cell, member, day) in °C, the cell of each place, and what it rests on."""
+    """Weather of the season: extremes (cell, member, day) in °C, the cell of each place, and what it rests on.
+
+    ``rain_mm`` (cell, day) is observed only: NaN where no station of the cell told of rain, and from today on.
+    ``observed`` (cell, day): the extremes were observed (or a short gap filled), not forecast or of past years.
+    ``stations`` are those used; ``weights`` and ``lapse_c`` (cell, station) say how they make a cell.
+    """
 
     min_c: Array
     max_c: Array
+    rain_mm: Array
     cell: NDArray[np.int64]
     basis: WeatherBasis
     notes: tuple[Reason, ...]
-
-
-@dataclass(frozen=True)
-class StationSeries:
-    """One station on the season's days: extremes seen this year (day,) and in past years (year, day)."""
-
-    station: Station
-    seen: tuple[Array, Array]
-    past: tuple[Array, Array]
-    notes: tuple[Reason, ...]
-
-
-def season_days(season: Season) -> list[date]:
-    """Every day of the season, first to last."""
-    return [season.begins + timedelta(days=k) for k in range((season.ends - season.begins).days + 1)]
+    stations: tuple[Station, ...]
+    weights: Array
+    lapse_c: Array
+    observed: NDArray[np.bool_]
 
 
 def build_cells(
@@ -61,14 +55,16 @@ def build_cells(
     today: date,
     params: WeatherParams,
     rules: Rules,
+    forecasts: Sequence[Forecast] = (),
 ) -> tuple[Cells | None, tuple[Reason, ...]]:
     """Cells for places (latitude, longitude, elevation m or None) as known on the morning of ``today``, and notes.
 
-    Nothing dated today or later is looked at. No cells where no station has a believable day of this season.
+    No observation dated today or later is looked at. No cells where no station has a believable day of this season.
+    The newest ``forecasts`` of a station, at most three days old, stand for days nobody has observed.
     """
     days = season_days(season)
-    every = [_series(season, s, rows.get(s.id, ()), days, today, params) for s in stations]
-    every = _filled(every, params)
+    every = [station_series(s, rows.get(s.id, ()), days, today=today, params=params) for s in stations]
+    every = filled(every, params)
     notes = [note for s in every for note in s.notes]
     series = [s for s in every if not np.isnan(s.seen[0] + s.seen[1]).all()]
     if not series or not places:
@@ -77,82 +73,23 @@ def build_cells(
     count, cell = _keys(places, at, params)
     weights, lapse = _cell_weights(places, at, cell, count, series, params)
     seen = [weather.cell_series(np.array([s.seen[k] for s in series]), weights, lapse) for k in (0, 1)]
-    continued = [_continued(season, series, seen, weights, c, params) for c in range(count)]
-    members = min(len(m[0]) for m in continued)
-    lows, highs = (np.array([m[k][:members] for m in continued]) for k in (0, 1))
-    basis, more = _basis(series, seen, days, cell, members=members, today=today, rules=rules)
-    notes += [*more, *_far(places, series, rules)]
-    return Cells(lows, highs, cell, basis, tuple(notes)), tuple(notes)
-
-
-def _series(
-    season: Season, station: Station, rows: Sequence[DayRow], days: list[date], today: date, params: WeatherParams
-) -> StationSeries:
-    index = {day.strftime("%m-%d"): k for k, day in enumerate(days)}
-    years: dict[int, tuple[Array, Array]] = {}
-    for text, low, high, _ in rows:
-        place = index.get(text[5:])
-        year = int(text[:4])
-        if place is None or year > season.year or text >= today.isoformat():
-            continue
-        pair = years.setdefault(year, (np.full(len(days), np.nan), np.full(len(days), np.nan)))
-        pair[0][place] = np.nan if low is None else low
-        pair[1][place] = np.nan if high is None else high
-    seen = years.pop(season.year, (np.full(len(days), np.nan), np.full(len(days), np.nan)))
-    seen, notes = _screened(station, seen, days, params)
-    whole = [pair for _, pair in sorted(years.items()) if np.mean(~np.isnan(pair[0] + pair[1])) >= LEAST_YEAR_SHARE]
-    past = tuple(np.array([_complete(pair[k]) for pair in whole]).reshape(len(whole), len(days)) for k in (0, 1))
-    return StationSeries(station, seen, (past[0], past[1]), notes)
-
-
-def _screened(
-    station: Station, seen: tuple[Array, Array], days: list[date], params: WeatherParams
-) -> tuple[tuple[Array, Array], tuple[Reason, ...]]:
-    """Doubtful days masked with a reason (the raw value stays in the store), then short gaps filled."""
-    low, high = (s.copy() for s in seen)
-    doubt = {
-        "repeated": weather.repeated(low, high, params) & ~np.isnan(low),
-        "jumped": weather.jumped(low, params) | weather.jumped(high, params),
-    }
-    notes = []
-    for why, mask in doubt.items():
-        if mask.any():
-            where = [days[k] for k in np.flatnonzero(mask)]
-            facts = {"station": station.name or station.id, "from": where[0], "to": where[-1], "days": len(where)}
-            notes.append(Reason(code=f"weather_{why}", facts=facts))
-            low[mask], high[mask] = np.nan, np.nan
-    return (low, high), tuple(notes)
-
-
-def _filled(series: list[StationSeries], params: WeatherParams) -> list[StationSeries]:
-    """Short gaps filled from the mean of the other stations, else straight across, and said."""
-    out = []
-    for s in series:
-        others = [o.seen for o in series if o is not s and not np.isnan(o.seen[0]).all()]
-        parts = []
-        for k in (0, 1):
-            beside = _mean_seen([o[k] for o in others]) if others else None
-            parts.append(weather.fill_short_gaps(s.seen[k], params, neighbour=beside))
-        low, high = weather.order_extremes(parts[0], parts[1])
-        gained = int((np.isnan(s.seen[0] + s.seen[1]) & ~np.isnan(low + high)).sum())
-        facts = {"station": s.station.name or s.station.id, "days": gained}
-        notes = (*s.notes, *((Reason(code="weather_filled", facts=facts),) if gained else ()))
-        out.append(StationSeries(s.station, (low, high), s.past, notes))
-    return out
-
-
-def _mean_seen(values: list[Array]) -> Array:
-    """Mean over stations of the days any of them reported; NaN where none did."""
-    stack = np.array(values)
-    count = (~np.isnan(stack)).sum(axis=0)
-    total = np.where(np.isnan(stack), 0.0, stack).sum(axis=0)
-    return np.asarray(np.divide(total, count, out=np.full(stack.shape[1], np.nan), where=count > 0))
-
-
-def _complete(values: Array) -> Array:
-    """A past year's few missing days, straight across."""
-    seen = np.flatnonzero(~np.isnan(values))
-    return np.interp(np.arange(len(values)), seen, values[seen])
+    rain_mm = weather.cell_series(np.array([s.rain_mm for s in series]), weights, np.zeros_like(weights))
+    aheads, unused = ahead_of(forecasts, [s.station for s in series], days, today=today)
+    ahead = [ahead_of_cell(aheads, row) for row in weights]
+    best = [_best(series, row) for row in weights]
+    years = min(len(series[k].past[0][-params.members :]) for k in best)
+    continued = [
+        _continued(season, series[best[c]], [s[c] for s in seen], params, ahead=ahead[c]) for c in range(count)
+    ]
+    lows, highs = _alike(continued, params, forecast=any(ahead))
+    basis, more = _basis(series, seen, days, cell, members=lows.shape[1], years=years, today=today, rules=rules)
+    told = [ahead[c] for c in cell.tolist()]
+    from_words = ahead_words(told, days, basis.members_from)
+    basis = basis.model_copy(update={"members_from": from_words, "forecast_to": reaches(told, days)})
+    notes += [*more, *unused, *_far(places, series, rules)]
+    used = tuple(s.station for s in series)
+    known = ~np.isnan(seen[0] + seen[1])
+    return Cells(lows, highs, rain_mm, cell, basis, tuple(notes), used, weights, lapse, known), tuple(notes)
 
 
 def _keys(places: Sequence[Place], weights: Array, params: WeatherParams) -> tuple[int, NDArray[np.int64]]:
@@ -186,28 +123,50 @@ def _cell_weights(
     return mean, lapse
 
 
+def _best(series: list[StationSeries], weights: Array) -> int:
+    """The station whose past years continue a cell: one that has any, then the one with most weight there."""
+    told = [(len(s.past[0]) > 0, weights[k], k) for k, s in enumerate(series)]
+    return max(told)[2]
+
+
+def _moved(here: Array, there: Array) -> float:
+    """How much warmer a cell was than a station on the days both are known (°C)."""
+    apart = here - there
+    return float(np.nanmean(apart)) if np.any(~np.isnan(apart)) else 0.0
+
+
 def _continued(
-    season: Season, series: list[StationSeries], seen: list[Array], weights: Array, c: int, params: WeatherParams
+    season: Season, best: StationSeries, seen: list[Array], params: WeatherParams, *, ahead: Ahead | None
 ) -> tuple[Array, Array]:
-    """Members of one cell: past years of its best station moved to the cell, else this spring's own last weeks."""
-    told = [(len(s.past[0]) > 0, weights[c, k], k) for k, s in enumerate(series)]
-    has_past, _, k = max(told)
+    """Members of one cell: its forecast, then past years of its best station moved to it (or its own last weeks)."""
     out = []
-    for part in (0, 1):
-        here = seen[part][c]
-        if not has_past:
-            start = season.begins.timetuple().tm_yday
-            out.append(weather.without_past(here, params, first_day_of_year=start))
-            continue
-        moved = np.nanmean(here - series[k].seen[part]) if np.any(~np.isnan(here - series[k].seen[part])) else 0.0
-        past = series[k].past[part][-params.members :] + moved
-        out.append(weather.continue_season(here, past, params))
+    for part, here in enumerate(seen):
+        moved = _moved(here, best.seen[part])
+        past = best.past[part][-params.members :] + moved
+        if not len(past):
+            past = weather.without_past(here, params, first_day_of_year=season.begins.timetuple().tm_yday)
+        if ahead is not None:
+            at_cell = (ahead.min_c, ahead.max_c)[part] + moved
+            out.append(weather.with_forecast(here, past, at_cell, params))
+        elif len(best.past[part]):
+            out.append(weather.continue_season(here, past, params))
+        else:
+            out.append(past)
     return weather.order_extremes(out[0], out[1])
+
+
+def _alike(continued: list[tuple[Array, Array]], params: WeatherParams, *, forecast: bool) -> tuple[Array, Array]:
+    """Members of all cells (cell, member, day), as many in each: beside a forecast the full number everywhere."""
+    if forecast:
+        spread = [[x[weather.evenly(len(x), params.members)] for x in pair] for pair in continued]
+        return np.array([pair[0] for pair in spread]), np.array([pair[1] for pair in spread])
+    members = min(len(pair[0]) for pair in continued)
+    return np.array([p[0][:members] for p in continued]), np.array([p[1][:members] for p in continued])
 
 
 def _basis(
     series: list[StationSeries], seen: list[Array], days: list[date], cell: NDArray[np.int64],
-    *, members: int, today: date, rules: Rules,
+    *, members: int, years: int, today: date, rules: Rules,
 ) -> tuple[WeatherBasis, tuple[Reason, ...]]:  # fmt: skip
     """What the heat rests on; gaps and stale weather are looked for in every cell and said with its fields."""
     known = ~np.isnan(seen[0] + seen[1])
@@ -227,17 +186,17 @@ def _basis(
         oldest = min(days[last[c]] for c in stale)
         facts = {"date": oldest, "days": (today - oldest).days, "fields": int(np.isin(cell, stale).sum())}
         notes.append(Reason(code="weather_old", facts=facts))
-    years = max(len(s.past[0]) for s in series)
-    if years == 0:
+    most = max(len(s.past[0]) for s in series)
+    if most == 0:
         notes.append(Reason(code="no_past_years"))
-    elif years < FEW_PAST_YEARS:
-        notes.append(Reason(code="few_past_years", facts={"n": years}))
+    elif most < FEW_PAST_YEARS:
+        notes.append(Reason(code="few_past_years", facts={"n": most}))
     basis = WeatherBasis(
         stations=tuple(s.station.name or s.station.id for s in series),
         attribution=tuple(dict.fromkeys(s.station.attribution for s in series if s.station.attribution)),
         observed_to=days[min(last)],
         members=members,
-        members_from=f"{members} past years" if years else "this spring's own last weeks",
+        members_from=f"{years} past years" if most else "this spring's own last weeks",
         gaps=tuple(missing),
     )
     return basis, (*notes, *missing)

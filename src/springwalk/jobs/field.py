@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +12,8 @@ from springwalk.engine.series import UnitSeries, unit_series
 from springwalk.engine.working import Inputs
 from springwalk.errors import NotFound
 from springwalk.jobs.results import FieldPage, Reason, Row, Series
-from springwalk.jobs.sheet import basis_of, local_date, row_of, rule_key, summary
+from springwalk.jobs.row import summary
+from springwalk.jobs.sheet import asked_at, basis_of, row_of, rule_key
 from springwalk.jobs.snapshot import Snapshot, Unit, season_of, snapshot
 from springwalk.jobs.sources import used_numbers
 from springwalk.records import Event, Walk
@@ -21,20 +22,20 @@ from springwalk.store import Store
 Array = NDArray[np.float64]
 
 
-def field(store: Store, field_id: str, *, today: date | None = None) -> FieldPage:
-    """The page of one field for ``today`` (the season's local date if None); NotFound for an unknown id."""
-    day = today or local_date(season_of(store))
-    return field_of(snapshot(store, today=day), field_id)
+def field(store: Store, field_id: str, *, today: date | None = None, at: time | None = None) -> FieldPage:
+    """The page of one field for ``today`` at ``at`` (the season's local date and time if None); NotFound if unknown."""
+    now = asked_at(season_of(store), today, at)
+    return field_of(snapshot(store, today=now.date()), field_id, now=now)
 
 
-def field_of(snap: Snapshot, field_id: str) -> FieldPage:
+def field_of(snap: Snapshot, field_id: str, *, now: datetime | None = None) -> FieldPage:
     """The page of one field from a snapshot; pure."""
     ids = [f.id for f in snap.fields]
     if field_id not in ids:
         near = difflib.get_close_matches(field_id, ids, 1)
         todo = f"did you mean {near[0]}" if near else "see the ids with: springwalk sheet --json"
         raise NotFound("field", field_id, "no such field in this store", todo)
-    row = row_of(snap, field_id)
+    row = row_of(snap, field_id, now=now)
     walks = snap.walks.get(field_id, ())
     return FieldPage(
         sheet_today=snap.today, season=snap.season.name, row=row, series=_series(snap, row, walks),

@@ -1,4 +1,4 @@
-"""Traps and catches to arrivals by field, and the significant captures that count for it."""
+"""Traps, catches and reports to arrivals by field, and the significant captures that count for it."""
 
 from __future__ import annotations
 
@@ -14,8 +14,9 @@ from springwalk.engine import arrivals
 from springwalk.engine.arrivals import CaptureRule, Flight, Reading
 from springwalk.engine.weather import distance_km
 from springwalk.jobs.params import Settings, capture_rule
+from springwalk.jobs.reports import ReportSeason, TrapHeard, reports_of
 from springwalk.jobs.results import Reason
-from springwalk.records import Catch, Field, Season, Trap
+from springwalk.records import Catch, Field, FlightReport, Season, Trap
 
 Array = NDArray[np.float64]
 
@@ -31,6 +32,13 @@ class TrapSeason:
     flights: tuple[Flight, ...]
     rule: CaptureRule | None
     last_read: date | None
+    read_on: NDArray[np.bool_]
+    """Nights some reading covers."""
+
+    @property
+    def key(self) -> str:
+        """What names it among all that is heard of moths."""
+        return f"trap:{self.trap.id}"
 
     def window_moths(self, night: int) -> float:
         """Moths of readings the rule can read, within its nights up to a night."""
@@ -38,26 +46,38 @@ class TrapSeason:
         return float(self.readable[max(0, night - back + 1) : night + 1].sum())
 
 
+Heard = TrapSeason | ReportSeason
+
+
 @dataclass(frozen=True)
 class Flights:
-    """Arrivals (field, night) in significant flights, the traps behind them, and what to say of them."""
+    """Arrivals (field, night) in significant flights, the traps and reports behind them, and what to say of them.
+
+    ``say`` (field, trap) and ``report_say`` (field, report): the share each has at a field, 0 where it does not count.
+    """
 
     arrived: Array
     say: Array
     traps: tuple[TrapSeason, ...]
     notes: tuple[Reason, ...]
     least_say: float
+    reports: tuple[ReportSeason, ...]
+    report_say: Array
 
-    def captures(self, field: int) -> list[tuple[TrapSeason, int]]:
-        """(trap, night the rule was first met) of flights that count for a field, earliest first."""
+    def captures(self, field: int) -> list[tuple[Heard, int]]:
+        """(trap or report, night the rule was first met or that was reported) that count for a field, earliest first.
+
+        A report whose share is small beside others that cover its nights goes unnamed, as a trap's capture does.
+        """
         loudest = self.say[field].max(initial=0.0)
-        found = [
+        found: list[tuple[Heard, int]] = [
             (trap, flight.met)
             for t, trap in enumerate(self.traps)
             if self.say[field, t] >= self.least_say * loudest and self.say[field, t] > 0
             for flight in trap.flights
         ]
-        return sorted(found, key=lambda item: (item[1], item[0].trap.id))
+        found += [(r, r.night) for k, r in enumerate(self.reports) if self.report_say[field, k] >= self.least_say]
+        return sorted(found, key=lambda item: (item[1], item[0].key))
 
     @property
     def caught_to(self) -> date | None:
@@ -74,8 +94,12 @@ def read_flights(
     *,
     today: date,
     settings: Settings,
+    reports: Sequence[FlightReport] = (),
 ) -> Flights:
-    """Flights as known on the morning of ``today`` (a reading of this morning is known)."""
+    """Flights as known on the morning of ``today``: this morning's readings, and reports of nights before it.
+
+    A report counts where no trap that reaches the field found the same flight (see ``reports_of``).
+    """
     nights = (season.ends - season.begins).days + 1
     known: dict[str, list[Catch]] = defaultdict(list)
     for catch in sorted(catches, key=lambda c: c.read):
@@ -87,13 +111,33 @@ def read_flights(
     notes += _before_season(season, catches)
     used = [t for t in read if t.last_read is not None]
     least = settings.rules.capture_say
-    if not used or not fields:
-        empty = np.zeros((len(fields), nights))
-        return Flights(empty, np.zeros((len(fields), 0)), (), (*notes, Reason(code="no_traps")), least)
-    say, apart = _say(fields, used, settings)
-    notes += _far(apart, settings)
-    by_trap = np.array([t.arrived for t in used])
-    return Flights(arrivals.arrivals(by_trap, say), say, tuple(used), tuple(notes), least)
+    arrived, say = np.zeros((len(fields), nights)), np.zeros((len(fields), 0))
+    if used and fields:
+        say, apart = _say(fields, used, settings)
+        notes += _far(apart, settings)
+        arrived = arrivals.arrivals(np.array([t.arrived for t in used]), say)
+    else:
+        used = []
+    heard, report_say, unused = _reported(season, reports, fields, used, say, today=today, settings=settings)
+    if not used:
+        notes.append(Reason(code="reports_only" if report_say.any() else "no_traps"))
+    if heard:
+        arrived = arrived + arrivals.arrivals(np.array([r.arrived for r in heard]), report_say)
+    return Flights(arrived, say, tuple(used), (*notes, *unused), least, heard, report_say)
+
+
+def _reported(
+    season: Season, reports: Sequence[FlightReport], fields: Sequence[Field], used: Sequence[TrapSeason], say: Array,
+    *, today: date, settings: Settings,
+) -> tuple[tuple[ReportSeason, ...], Array, tuple[Reason, ...]]:  # fmt: skip
+    """Reports that are known, their say (field, report), and what to say of those that are not used."""
+    loudest = say.max(axis=1, initial=0.0, keepdims=True)
+    counts = (say >= settings.rules.capture_say * loudest) & (say > 0)
+    traps = [
+        TrapHeard(t.trap.latitude, t.trap.longitude, t.read_on, tuple((f.first, f.last) for f in t.flights))
+        for t in used
+    ]
+    return reports_of(season, reports, fields, traps, counts, today=today, settings=settings)
 
 
 def _trap_season(season: Season, trap: Trap, catches: Sequence[Catch], nights: int, settings: Settings) -> TrapSeason:
@@ -108,7 +152,11 @@ def _trap_season(season: Season, trap: Trap, catches: Sequence[Catch], nights: i
     # A kind without a published rule tells when moths came; how many is an assumption, and the sheet names the trap.
     unit, window = (rule.moths, rule.nights) if rule else (settings.rules.unruled_moths, 2)
     arrived = arrivals.trap_arrivals(moths, found, unit, window)
-    return TrapSeason(trap, moths, readable, arrived, tuple(found), rule, catches[-1].read if catches else None)
+    read_on = np.zeros(nights, bool)
+    for r in readings:
+        read_on[max(r.first, 0) : max(r.last + 1, 0)] = True
+    last_read = catches[-1].read if catches else None
+    return TrapSeason(trap, moths, readable, arrived, tuple(found), rule, last_read, read_on)
 
 
 def _notes(trap: TrapSeason, catches: Sequence[Catch]) -> list[Reason]:

@@ -50,14 +50,16 @@ class Ground:
 
 
 ORDER = ("weeds seen", "cover killed", "tilled", "emerged")
-"""On one day: what was seen, then what was done to it; tilled ground is tilled whatever was sprayed that day."""
+"""On one day: what was seen, then what was done to it; tilled ground is tilled whatever was sprayed that day.
+
+Other events (hail, water, wind …) say nothing of how green the ground is."""
 
 
 def ground_of(
     events: Iterable[Event], *, planting: str | None, zone: str | None, planted: date | None = None
 ) -> Ground:
     """The ground of one part (planting × zone) from the field's events; an event names a part or the whole field."""
-    mine = [e for e in events if e.zone in (None, zone) and e.planting in (None, planting)]
+    mine = [e for e in events if e.what in ORDER and e.zone in (None, zone) and e.planting in (None, planting)]
     changes: list[tuple[date, str]] = []
     before = NOT_TOLD
     for event in sorted(mine, key=lambda e: (e.date, ORDER.index(e.what), e.zone is not None, e.planting is not None)):

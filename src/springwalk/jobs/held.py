@@ -3,9 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from datetime import date
+from typing import Any
 
 from springwalk.intake import Command, Fault, FileRead
-from springwalk.records import Catch, Event, Record, Walk
+from springwalk.records import (
+    Catch,
+    Done,
+    Event,
+    FlightReport,
+    Gauge,
+    Pass,
+    PestCount,
+    Progress,
+    Promise,
+    Record,
+    SeedLot,
+    Walk,
+)
 from springwalk.store import Entry, Reading
 from springwalk.store.entries import conflicts, given_by, heads, thing_of
 
@@ -19,8 +34,16 @@ def device_of(file: str) -> str:
     return f"{DEVICE}{file}"
 
 
+def file_of(device: str) -> str:
+    """The file that a device stands for, "" where it is none."""
+    return device.removeprefix(DEVICE) if device.startswith(DEVICE) else ""
+
+
 def words(record: Record) -> str:
     """A record in a few words, as a person would name it."""
+    say = _SAID.get(type(record))
+    if say is not None:
+        return say(record)
     if isinstance(record, Catch):
         return f"{record.trap} read {record.read}"
     if isinstance(record, Event):
@@ -29,6 +52,48 @@ def words(record: Record) -> str:
     if isinstance(record, Walk):
         return f"walk {record.id} of {record.field} on {record.walked}"
     return record.natural_key().replace(":", " ", 1)
+
+
+def _on(day: date) -> str:
+    return f"{day.day} {day:%B}"
+
+
+def _pass_words(one: Any) -> str:
+    return f"{one.what} pass of {_on(one.date)} in {one.zone or one.planting or one.field}"
+
+
+def _gauge_words(one: Any) -> str:
+    return f"rain of {_on(one.date)} {f'in {one.field}' if one.field else 'for every field'}"
+
+
+def _report_words(one: Any) -> str:
+    return f"flight report of {_on(one.night)} by {one.source}"
+
+
+def _pest_words(one: Any) -> str:
+    return f"{one.pest} count of {_on(one.date)} in {one.zone or one.planting or one.field}"
+
+
+def _promise_words(one: Any) -> str:
+    return f"promise to {one.grower}" if one.grower else f"promise for {one.field}"
+
+
+_SAID: Mapping[type[Record], Callable[[Any], str]] = {
+    Pass: _pass_words,
+    Gauge: _gauge_words,
+    FlightReport: _report_words,
+    PestCount: _pest_words,
+    Promise: _promise_words,
+    Progress: lambda one: f"planting of {_on(one.date)} in {one.planting}",
+    SeedLot: lambda one: f"seed lot {one.id}",
+    Done: lambda one: f"look {one.look} {'done' if one.outcome == 'done' else 'set aside'}",
+}
+"""How each kind of record is said."""
+
+
+def record_words(record: Record) -> str:
+    """What a revision belongs to: in words where the key of the thing is no name a person would use."""
+    return words(record) if type(record) in _SAID else record.natural_key()
 
 
 def entry_words(entry: Entry) -> str:
@@ -89,7 +154,7 @@ def _overlap(
     file: str, line: int, catch: Catch, held: Catch, entry: Entry, command: Callable[[str], Command],
     files: Collection[str],
 ) -> Fault:  # fmt: skip
-    origin = entry.device.removeprefix(DEVICE) if entry.device.startswith(DEVICE) else ""
+    origin = file_of(entry.device)
     place = f"an earlier {origin}" if origin else entry.device or "elsewhere"
     rule = f"shares nights with the catch held from {place} ({held.since} to {held.read}); the row is held back"
     todo = "correct the dates, so that each night is counted once"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
+from functools import partial
 from typing import TypeVar
 
 from pydantic import ValidationError
@@ -10,10 +11,13 @@ from pydantic import ValidationError
 from springwalk import __version__
 from springwalk.engine import ENGINE_VERSION
 from springwalk.jobs import field as field_job, sheet as sheet_job
+from springwalk.jobs.keep_out import changes_on
 from springwalk.jobs.params import load
 from springwalk.jobs.results import FieldPage, Result, Sheet
 from springwalk.jobs.snapshot import season_of
+from springwalk.records import Pass
 from springwalk.store import Store
+from springwalk.store.entries import heads
 from springwalk.store.results import forget_results, get_result, put_result
 
 R = TypeVar("R", bound=Result)
@@ -22,19 +26,28 @@ R = TypeVar("R", bound=Result)
 def latest_sheet(store: Store, today: date | None = None) -> Sheet:
     """The morning sheet, kept from the last time it was asked while nothing changed."""
     season = season_of(store)
-    day = today or sheet_job.local_date(season)
+    now = sheet_job.asked_at(season, today)
     prefix = _prefix(store, season.heat_method)
-    key = f"{prefix}sheet {day} {today is not None}"
-    return _kept(store, key, Sheet) or _keep(store, prefix, key, sheet_job.sheet(store, today))
+    key = f"{prefix}sheet {now.date()} {today is not None} {_opened(store, now)}"
+    made = partial(sheet_job.sheet, store, today)
+    return _kept(store, key, Sheet) or _keep(store, prefix, key, made())
 
 
 def latest_field(store: Store, field_id: str, *, today: date | None = None) -> FieldPage:
     """A field's page, kept from the last time it was asked while nothing changed."""
     season = season_of(store)
-    day = today or sheet_job.local_date(season)
+    now = sheet_job.asked_at(season, today)
     prefix = _prefix(store, season.heat_method)
-    key = f"{prefix}field {field_id} {day}"
-    return _kept(store, key, FieldPage) or _keep(store, prefix, key, field_job.field(store, field_id, today=day))
+    key = f"{prefix}field {field_id} {now.date()} {_opened(store, now)}"
+    made = partial(field_job.field, store, field_id, today=now.date(), at=now.time())
+    return _kept(store, key, FieldPage) or _keep(store, prefix, key, made())
+
+
+def _opened(store: Store, now: datetime) -> int:
+    """How many keep-out locks have opened so far today: an answer kept since before one is no longer true."""
+    with store.reading() as read:
+        passes = [entry.record for entry in heads(read, Pass.kind)]
+    return sum(t <= now for t in changes_on((p for p in passes if isinstance(p, Pass)), now.date()))
 
 
 def _prefix(store: Store, heat_method: str) -> str:

@@ -9,12 +9,13 @@ from functools import cache
 from springwalk.engine.arrivals import CaptureRule, SurvivalParams
 from springwalk.engine.corn import CornParams
 from springwalk.engine.cutting import CuttingParams
+from springwalk.engine.events import Marks
 from springwalk.engine.heat import NAMED, Method
 from springwalk.engine.larvae import ENTRIES, Clock
 from springwalk.engine.weather import WeatherParams
 from springwalk.engine.working import Params
 from springwalk.errors import BadValue
-from springwalk.jobs.rules import Rules, rules
+from springwalk.jobs.rules import LookRules, Rules, look_rules, rules
 from springwalk.tables import number, rows
 from springwalk.units import DDF_PER_DDC
 
@@ -40,6 +41,7 @@ class Settings:
     trap_reach_km: float
     background: float
     rules: Rules
+    looks: LookRules
 
     @property
     def digest(self) -> str:
@@ -81,6 +83,7 @@ def load(heat_method: str = "sine") -> Settings:
         laying_delay_nights=_n("cutworm_clock", "laying_delay_mean"),
         larvae_per_flight=_n("cutworm_clock", "larvae_per_flight"),
         clean_cover=cover["clean"],
+        marks=_marks(),
     )
     return Settings(
         engine=engine,
@@ -91,6 +94,7 @@ def load(heat_method: str = "sine") -> Settings:
         trap_reach_km=_n("weather_model", "trap_reach"),
         background=_n("cutting", "background"),
         rules=rules(),
+        looks=look_rules(),
     )
 
 
@@ -115,6 +119,11 @@ def _corn() -> CornParams:
         seen_collar_sd=_n("corn_clock", "seen_collar_sd"),
         rate_cv=_n("corn_clock", "collar_rate_cv"),
     )
+
+
+def _marks() -> Marks:
+    heats = tuple(_ddc("looks", name) for name in ("dig_from", "dig_to", "spike_heat"))
+    return Marks(heats, tuple(_n("looks", name) for name in ("root_from", "root_to", "last_collar")))
 
 
 def _cutting() -> CuttingParams:

@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from springwalk.intake import Fault
+from springwalk.jobs.held import record_words
 from springwalk.records import Day, Record, plain
 
 NOTHING = "not told"
@@ -104,7 +105,7 @@ def record_revision(before: Record | None, after: Record) -> Revision:
     old, new = {} if before is None else plain(before), plain(after)
     names = [name for name in new if old.get(name) != new[name]]
     return Revision(
-        after.natural_key(),
+        record_words(after),
         ", ".join(f"{name} {_text(old.get(name))}" for name in names),
         ", ".join(f"{name} {_text(new[name])}" for name in names),
     )

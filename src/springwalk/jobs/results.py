@@ -56,10 +56,17 @@ class Capture(Result):
     """A significant capture that counts for a field."""
 
     trap: str
+    """The trap, or for a reported flight the place it was reported near."""
     night: date
-    moths: float
+    moths: float | None
+    """None: a reported flight, which tells no counts."""
     rule: str
+    """The rule it met, or "reported"."""
     by_method: tuple[HeatSince, ...]
+    source: str = ""
+    """Who reported it; empty for a trap of our own."""
+    nights_either_way: int = 0
+    """How many nights earlier or later a reported flight may have been."""
 
 
 class Reason(Result):
@@ -95,6 +102,8 @@ class Look(Result):
     can_do: tuple[Reason, ...] = ()
     not_yet: tuple[Reason, ...] = ()
     closed_by: Literal["walk", "done"] = "walk"
+    alone: bool = True
+    """Whether it makes a walk by itself; False: only worth it for whoever is there anyway."""
     minutes: float = 0.0
     mark: str = ""
     source: str = ""
@@ -113,7 +122,7 @@ class KeepOut(Result):
 
 
 class Seedbed(Result):
-    """Soil at seed depth and the water of the surface layer, yesterday evening; estimates with 10–90 % ranges."""
+    """Soil at 10 cm (yesterday's mean) and the water of the surface layer this morning; estimates, 10–90 % ranges."""
 
     soil_c: Range | None
     drained_mm: Range | None
@@ -230,6 +239,8 @@ class WeatherBasis(Result):
     members: int
     members_from: str
     gaps: tuple[Reason, ...]
+    forecast_to: date | None = None
+    """The last day the weather forecast in use reaches; None without one."""
 
 
 class Sheet(Result):

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields
+from datetime import timedelta
 from functools import cache
 
-from springwalk.tables import number
+from springwalk.engine.events import SoakParams
+from springwalk.tables import number, numbers
+from springwalk.units import f_to_c
 
 
 @dataclass(frozen=True)
@@ -38,3 +42,30 @@ class Rules:
 def rules() -> Rules:
     """The rules as the table has them."""
     return Rules(**{field.name: number("triage", field.name).value for field in fields(Rules)})
+
+
+@dataclass(frozen=True)
+class LookRules:
+    """Windows of the looks, from tables/data/looks.csv: days, mm, °C, hours, collars, minutes."""
+
+    soak: SoakParams
+    frost_air_c: float
+    frost_kill_c: float
+    pond_switch_c: float
+    table: Mapping[str, float]
+
+    def days(self, name: str) -> timedelta:
+        """A row of the table that counts days."""
+        return timedelta(days=self.table[name])
+
+
+@cache
+def look_rules() -> LookRules:
+    """The rules of the looks as the table has them."""
+    table = {name: found.value for name, found in numbers("looks").items()}
+
+    def celsius(name: str) -> float:
+        return float(f_to_c(table[name]))
+
+    soak = SoakParams(int(table["soak_days"]), table["soak_rain"], celsius("soak_mean"))
+    return LookRules(soak, celsius("frost_air"), celsius("frost_kill"), celsius("pond_switch"), table)

@@ -17,7 +17,23 @@ from springwalk.jobs.flights import Flights, read_flights
 from springwalk.jobs.ground import Ground, ground_of
 from springwalk.jobs.params import Settings, load
 from springwalk.jobs.results import Reason
-from springwalk.records import ENTRY_KINDS, Catch, Event, Field, Planting, Record, Season, Station, Trap, Walk, Zone
+from springwalk.jobs.winter import mild_winter
+from springwalk.jobs.year_heat import YearHeat, build_year_heat
+from springwalk.records import (
+    ENTRY_KINDS,
+    Catch,
+    Event,
+    Field,
+    FlightReport,
+    Forecast,
+    Planting,
+    Record,
+    Season,
+    Station,
+    Trap,
+    Walk,
+    Zone,
+)
 from springwalk.store import Entry, Reading, Store
 from springwalk.store.days import days as stored_days
 from springwalk.store.entries import conflicts, heads, not_understood
@@ -37,6 +53,18 @@ class Unit:
 
 
 @dataclass(frozen=True)
+class Told:
+    """The records of a store that are dated before or on a morning."""
+
+    season: Season
+    by_kind: Mapping[str, tuple[Record, ...]]
+
+    def of(self, kind: type[R]) -> tuple[R, ...]:
+        """Records of one type."""
+        return cast("tuple[R, ...]", self.by_kind.get(kind.kind, ()))
+
+
+@dataclass(frozen=True)
 class Snapshot:
     """A season on the morning of ``today``. ``inputs`` is None where no weather reaches it."""
 
@@ -50,22 +78,13 @@ class Snapshot:
     cells: Cells | None
     inputs: Inputs | None
     settings: Settings
+    told: Told
+    year_heat: YearHeat | None = None
+    mild_winter: bool | None = None
     dropped: tuple[Reason, ...] = ()
     """Why no weather reaches the season, where stations were given."""
     trouble: tuple[Reason, ...] = ()
     """What the store holds but can't be used: versions that conflict, entries not understood."""
-
-
-@dataclass(frozen=True)
-class Told:
-    """The records of a store that are dated before or on a morning."""
-
-    season: Season
-    by_kind: Mapping[str, tuple[Record, ...]]
-
-    def of(self, kind: type[R]) -> tuple[R, ...]:
-        """Records of one type."""
-        return cast("tuple[R, ...]", self.by_kind.get(kind.kind, ()))
 
 
 def season_of(store: Store) -> Season:
@@ -130,13 +149,33 @@ def build(told: Told, rows: Mapping[str, Sequence[tuple[str, float | None, float
         key: tuple(sorted((w for w in told.of(Walk) if w.field == key and w.walked <= today), key=lambda w: w.walked))
         for key in {w.field for w in told.of(Walk)}
     }
-    flights = read_flights(season, told.of(Trap), told.of(Catch), fields, today=today, settings=settings)
+    flights = read_flights(
+        season, told.of(Trap), told.of(Catch), fields, today=today, settings=settings, reports=told.of(FlightReport)
+    )
     places = [(f.latitude, f.longitude, f.elevation_m) for f in fields]
     cells, dropped = build_cells(
-        season, told.of(Station), rows, places, today=today, params=settings.weather, rules=settings.rules
-    )
+        season, told.of(Station), rows, places, today=today, params=settings.weather, rules=settings.rules,
+        forecasts=told.of(Forecast),
+    )  # fmt: skip
     inputs = _inputs(season, today, fields, units, walks, events, flights, cells, settings) if cells else None
-    return Snapshot(season, today, fields, units, walks, events, flights, cells, inputs, settings, dropped, trouble)
+    year = build_year_heat(season, told.of(Station), rows, cells, today) if cells else None
+    return Snapshot(
+        season,
+        today,
+        fields,
+        units,
+        walks,
+        events,
+        flights,
+        cells,
+        inputs,
+        settings,
+        told,
+        year,
+        mild_winter(season, rows),
+        dropped,
+        trouble,
+    )
 
 
 def _by_field(events: Sequence[Event], today: date) -> dict[str, tuple[Event, ...]]:

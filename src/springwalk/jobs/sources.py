@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from springwalk.tables import Number, numbers, plain_name, sources
 
-TABLES = ("cutworm_clock", "cover", "corn_clock", "cutting", "weather_model", "triage")
+TABLES = (
+    "cutworm_clock", "cover", "corn_clock", "cutting", "weather_model", "triage", "looks", "soil_model",
+    "surface_water",
+)  # fmt: skip
 OURS = "ours"
 
 

@@ -29,6 +29,7 @@ from springwalk.jobs.held import (
     conflicting,
     device_of,
     entry_words,
+    file_of,
     merged,
     no_longer_told,
     overlapping,
@@ -199,16 +200,22 @@ def _settled(records: Sequence[Record], later: Mapping[str, int]) -> tuple[Recor
 def _known(read: Reading, store: Store) -> Known:
     """What the store holds, for a folder that speaks of it."""
     by_kind: dict[str, list[Record]] = {}
-    for kind in ("field", "planting", "zone", "trap", "station"):
-        by_kind[kind] = [entry.record for entry in heads(read, kind) if entry.record is not None]
+    devices: dict[str, str] = {}
+    for kind in ("field", "planting", "zone", "trap", "station", "seed lot"):
+        entries = [entry for entry in heads(read, kind) if entry.record is not None]
+        by_kind[kind] = [entry.record for entry in entries if entry.record is not None]
+        devices |= {str(getattr(one.record, "id", "")): file_of(one.device) for one in entries if kind == "planting"}
     places = [
         (r.latitude, r.longitude) for r in by_kind["field"] + by_kind["station"] if isinstance(r, Field | Station)
     ]
     return Known(
         fields=_ids(by_kind["field"]),
         names={record.id: record.name for record in by_kind["field"] if isinstance(record, Field)},
+        land={record.id: record for record in by_kind["field"] if isinstance(record, Field)},
         plantings={record.id: record for record in by_kind["planting"] if isinstance(record, Planting)},
+        planting_files=devices,
         zones=_ids(by_kind["zone"]),
+        lots=_ids(by_kind["seed lot"]),
         traps=_ids(by_kind["trap"]),
         places=tuple(places),
         highs=lambda station: _highs(store, station),

@@ -9,7 +9,10 @@ from typing import Any
 import typst
 
 from springwalk.jobs.results import Row, Sheet
-from springwalk.show import faces, numbers as n, words
+from springwalk.show import due_words, faces, numbers as n, words
+from springwalk.show.look_text import for_cutworm
+from springwalk.show.once import said_once
+from springwalk.show.rest_words import rest_groups
 from springwalk.show.sheet_text import rest_text, sheet_text, walk_text
 
 _TEMPLATE = Path(__file__).with_name("sheet.typ")
@@ -28,21 +31,21 @@ def sheet(sheet: Sheet) -> bytes:
 
 def _data(sheet: Sheet) -> dict[str, Any]:
     """All text of the sheet, ready to print."""
-    said = sheet_text(sheet)
+    said, once = sheet_text(sheet), said_once(sheet)
     return {
         **said,
         "headline": words.headline(sheet),
-        "rows": [_row(row, said["common_look"]) for row in sheet.rows],
+        "rows": [_row(row, said["common_look"], once) for row in sheet.rows],
         "rest": [
-            {"title": title, "rows": [rest_text(row, sheet) for row in rows]}
-            for title, rows in words.rest_groups(sheet)
+            {"title": title, "rows": [rest_text(row, sheet) for row in rows]} for title, rows in rest_groups(sheet)
         ],
+        "due": due_words.paper_groups(sheet),
         "footer": f"{sheet.season}, {n.full_day(sheet.today)}",
     }
 
 
-def _row(row: Row, common: str) -> dict[str, str]:
-    """The text of one field to walk, with the id it is entered under."""
-    said = walk_text(row, common)
+def _row(row: Row, common: str, once: dict[str, str]) -> dict[str, Any]:
+    """The text of one field to walk, with the id it is entered under; paper says the stage, not the span of dates."""
+    said = walk_text(row, common, once)
     place = f"{row.field} · {said['place']}" if row.field != row.name else said["place"]
-    return {**said, "place": place, "now": words.stage(row)}
+    return {**said, "place": place, "cutworm": "cut" if for_cutworm(row) else ""}

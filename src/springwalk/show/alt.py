@@ -12,7 +12,7 @@ from springwalk.show.words import STAGES
 def season_words(series: Series, today: date, row: Row) -> str:
     """Moths, larvae, corn and plants cut up to today and to the end, in a few sentences."""
     first, last = series.days[0], series.days[-1]
-    said = [f"{row.name} from {n.day(first)} to {n.day(last)}; today is {n.day(today)}.", _moths(series)]
+    said = [f"{row.name} from {n.day(first)} to {n.day(last)}; today is {n.day(today)}.", _moths(series, row)]
     if first <= today <= last:
         at = series.days.index(today)
         said += [_larvae(series, at), _corn(series, at)]
@@ -25,7 +25,13 @@ def season_words(series: Series, today: date, row: Row) -> str:
     return " ".join(text for text in said if text)
 
 
-def _moths(series: Series) -> str:
+def _moths(series: Series, row: Row) -> str:
+    told = sorted({capture.night for capture in row.captures if capture.moths is None})
+    reported = f" Flights reported about {', '.join(n.day(night) for night in told)}." if told else ""
+    return _caught(series) + reported
+
+
+def _caught(series: Series) -> str:
     total = sum(series.moths_per_night)
     nights = [day for day, big in zip(series.days, series.significant, strict=True) if big]
     if not total:

@@ -11,8 +11,9 @@ import math
 from datetime import date
 from typing import Any, Literal
 
-from springwalk.jobs.results import FieldPage, Reason, Row, Sheet
-from springwalk.show import caution, field_words, words
+from springwalk.jobs.results import FieldPage, Look, Reason, Row, Sheet
+from springwalk.show import caution, field_words, rest_words, words
+from springwalk.show.look_text import basis, look_text, today_words
 from springwalk.show.reasons import say
 from springwalk.units import DDF_PER_DDC
 
@@ -53,6 +54,15 @@ def _reasons(reasons: tuple[Reason, ...], unit: HeatUnit) -> list[dict[str, Any]
     return made
 
 
+def look_values(look: Look, row: Row, unit: HeatUnit = "°F·day") -> dict[str, Any]:
+    """One look: its data, its reasons with words, and its words."""
+    made: dict[str, Any] = _clean(look.model_dump(mode="json"), unit)
+    for name in ("why", "look_for", "can_do", "not_yet"):
+        made[name] = _reasons(getattr(look, name), unit)
+    made["words"] = {**look_text(look, row), "basis": basis(look)}
+    return made
+
+
 def _row(row: Row, today: date, unit: HeatUnit) -> dict[str, Any]:
     """One row: its data, reasons with words, and its words."""
     made: dict[str, Any] = _clean(row.model_dump(mode="json"), unit)
@@ -60,12 +70,16 @@ def _row(row: Row, today: date, unit: HeatUnit) -> dict[str, Any]:
     made["look_for"] = _reasons(row.look_for, unit)
     for part, told in zip(made["parts"], row.parts, strict=True):
         part["reasons"] = _reasons(told.reasons, unit)
+    made["looks"] = [look_values(look, row, unit) for look in row.looks]
+    made["also"] = _reasons(row.also, unit)
+    made["too_wet"] = _reasons((row.too_wet,), unit)[0] if row.too_wet else None
     made["words"] = {
-        "why": words.why(row),
+        "why": rest_words.why(row),
         "now": words.now(row),
         "look_for": words.look_for(row),
         "stake": f"{words.stake(row)}, {words.stake_label(row)}",
-        "next_look": words.next_look(row, today),
+        "next_look": rest_words.next_look(row, today),
+        "today": today_words(row),
     }
     return made
 

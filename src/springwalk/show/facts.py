@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from springwalk.jobs.results import DateRange, Range
@@ -52,6 +52,21 @@ def when_words(value: Any) -> str:
     if isinstance(value, date) and value.month >= FALL:
         return f"{n.day(value)} {value.year}"
     return n.dates(value)
+
+
+def day_of(value: Any) -> date:
+    """A date fact as a date, whether it is one or ISO text."""
+    return date.fromisoformat(value) if isinstance(value, str) else value
+
+
+def moment_words(value: Any) -> str:
+    """A local time fact as text, whether it is one or ISO text: ``Sunday 8 May, 14:30``."""
+    return str(n.moment(datetime.fromisoformat(value) if isinstance(value, str) else value))
+
+
+def upper_first(text: str) -> str:
+    """Text that opens a sentence."""
+    return text[:1].upper() + text[1:]
 
 
 def flight(facts: Facts) -> str:

@@ -8,7 +8,9 @@ from typing import NamedTuple
 from springwalk.jobs.results import Capture, FieldPage, LastWalk, Part, Range
 from springwalk.show import numbers as n
 from springwalk.show.facts import instar_words
-from springwalk.show.words import STAGES, coming_look, method_words, next_look, rule_words
+from springwalk.show.look_text import basis, look_text
+from springwalk.show.rest_words import coming_look, next_look
+from springwalk.show.words import STAGES, method_words, rule_words
 
 COLLARS_FROM = {
     "planting date": "from heat since planting",
@@ -105,6 +107,11 @@ def five_lines(page: FieldPage) -> tuple[Line, ...]:
 def field_headline(page: FieldPage) -> str:
     """The answer for one field: ``Elm Bottom: walk it today``."""
     row = page.row
+    if row.keep_out and not row.walk_today:
+        opens = row.keep_out.opens
+        return f"{row.name}: keep out until {n.moment(opens) if opens else 'the entry interval is typed'}"
+    if row.too_wet and not row.walk_today:
+        return f"{row.name}: too wet to walk today"
     if row.walk_today:
         return f"{row.name}: walk it today"
     look = coming_look(row, page.sheet_today)
@@ -114,11 +121,54 @@ def field_headline(page: FieldPage) -> str:
     return f"{row.name}: look next on {n.weekday(look)}"
 
 
+def page_looks(page: FieldPage) -> list[dict[str, str]]:
+    """Every look of the field as text, open ones first, each with what its days rest on."""
+    row = page.row
+    return [{**look_text(x, row), "basis": basis(x), "look": x.key, "field": row.field} for x in row.looks]
+
+
+def look_lines(page: FieldPage) -> list[str]:
+    """Every look of the field, each in one paragraph."""
+    lines = []
+    for said in page_looks(page):
+        front = f"{said['front']}: " if said["front"] else ""
+        told = [f"{front}{said['title']}.", said["why"], said["look_for"], said["can_do"], said["not_yet"]]
+        lines.append(" ".join(text for text in told if text))
+    return lines
+
+
+def seedbed_lines(page: FieldPage) -> list[str]:
+    """Soil and surface water of the part that decides: values with ranges, and when it is fit to walk."""
+    bed = page.row.parts[0].seedbed if page.row.parts else None
+    if bed is None:
+        return []
+    lines = []
+    if bed.soil_c is not None:
+        lines.append(f"Soil at 4 in. (10 cm): {n.temperature(bed.soil_c)}, yesterday's mean, worked from air.")
+    if not bed.rain_known:
+        return [*lines, "How wet the surface is can't be said: too little rain is known. Note a gauge reading."]
+    if bed.drained_mm is not None:
+        holds = f" of the {n.rain(bed.holds_mm)} it can lose" if bed.holds_mm is not None else ""
+        lines.append(f"Dried out of the top of the soil: {n.rain(bed.drained_mm)}{holds}; none would be wet through.")
+    if bed.fit_on is not None:
+        lines.append(f"Likely fit to walk {n.weekday(bed.fit_on)} if no more rain falls.")
+    return lines
+
+
 def capture_words(capture: Capture) -> str:
-    """A significant capture: trap, night, moths."""
+    """A significant capture: trap, night, moths; or a report: who, where, about when."""
+    if capture.moths is None:
+        return reported_words(capture)
     moths = n.number(capture.moths, "moths", decimals=0 if float(capture.moths).is_integer() else 1)
     how = f"{moths}, readings spread evenly over their nights (rule: {rule_words(capture.rule)})"
     return f"Night of {n.day(capture.night)}, trap {capture.trap}: {how}."
+
+
+def reported_words(capture: Capture) -> str:
+    """A reported flight: who said so, near where, about when; it has no counts."""
+    give = f" (± {n.count(capture.nights_either_way, 'night', words=False)})" if capture.nights_either_way else ""
+    about = f"about {n.day(capture.night)}" if give else f"on {n.day(capture.night)}"
+    return f"Reported by {capture.source} near {capture.trap}: a significant flight {about}{give}, no counts."
 
 
 def heat_lines(page: FieldPage) -> list[str]:

@@ -121,7 +121,8 @@ def _moths(ax: Any, series: Series, row: Row, size: Size) -> None:
             last = day
     if not row.captures or not any(series.significant):
         nights = sorted({capture.night for capture in row.captures})
-        words = f"significant at other traps: {', '.join(n.day(night) for night in nights[:3])}"
+        where = "at other traps" if any(capture.moths is not None for capture in row.captures) else "by report"
+        words = f"significant {where}: {', '.join(n.day(night) for night in nights[:3])}"
         ax.text(
             0.995, 0.42, words if nights else "no significant capture", transform=ax.transAxes, ha="right",
             color=BLUE if nights else QUIET, fontsize=9.5, zorder=7,

@@ -78,6 +78,22 @@ NOTES: dict[str, Say] = {
     ),
     "two_versions": lambda f: f"The store holds {_held(f)} in two versions; the newest is used until one is chosen.",
     "not_understood": lambda f: f"The store holds {_held(f)} that this version does not understand: kept, not used.",
+    "forecast_unused": lambda f: (
+        f"The newest forecast for {f['station']}, of {when_words(f['date'])}, is too old or does not reach today:"
+        " it is not used. Take in a newer one."
+    ),
+    "reports_only": "No trap is read here; what is said of larvae rests on reported flights alone, without counts.",
+    "report_unused": lambda f: (
+        f"The flight reported by {f['source']} for {when_words(f['date'])} is not used: it is {f['why']}."
+    ),
+    "winter_filled": lambda f: (
+        f"Heat since 1 January: {n.count(int(f['days']), 'day')} before the season without readings, in"
+        f" {n.count(int(f['fields']), 'field')}; the mean of past years stands for them."
+    ),
+    "no_winter_days": lambda f: (
+        "Heat since 1 January can't be told: the station's days before the season are missing"
+        f" ({n.count(int(f['fields']), 'field')}). Take in its days from 1 January on."
+    ),
     "caught_so_far": lambda f: (
         f"Larvae here come from moths caught up to {when_words(f['date'])}; a later flight would add to them."
     ),

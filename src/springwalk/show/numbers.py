@@ -6,11 +6,11 @@ Templates print nothing else: their ``finalize`` is :func:`only_shown`, which ra
 from __future__ import annotations
 
 import math
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from springwalk.jobs.results import DateRange, Range
-from springwalk.units import ACRES_PER_HA, DDF_PER_DDC
+from springwalk.units import ACRES_PER_HA, DDF_PER_DDC, MM_PER_IN, c_to_f
 
 BASES = ("observed", "published", "trade", "memory", "assumption")
 """Where a number comes from: seen by someone, or one of the four kinds of source."""
@@ -120,6 +120,27 @@ def area(area_ha: float, *, basis: str = "") -> Shown:
     return Shown(f"{_plain(acres, 1 if acres < 99.95 else 0)} acres", basis)
 
 
+def rain(value_mm: Range | float, *, basis: str = "") -> Shown:
+    """Water in mm shown as ``1.3 in.``, or ``0.20 (0.15–0.25) in.`` for an estimate."""
+    if isinstance(value_mm, Range):
+        inches = Range(**{name: getattr(value_mm, name) / MM_PER_IN for name in ("low", "mid", "high")})
+        return estimate(inches, "in.", basis=basis, decimals=_decimals(inches.mid))
+    return number(value_mm / MM_PER_IN, "in.", basis=basis)
+
+
+def temperature(value_c: Range | float, *, basis: str = "") -> Shown:
+    """A temperature in °C shown as ``43 °F``, or ``46 (43–49) °F`` for an estimate."""
+    if isinstance(value_c, Range):
+        degrees = Range(**{name: float(c_to_f(getattr(value_c, name))) for name in ("low", "mid", "high")})
+        return estimate(degrees, "°F", basis=basis, decimals=0)
+    return number(float(c_to_f(value_c)), "°F", basis=basis, decimals=0)
+
+
+def percent(value_pct: float, *, basis: str = "") -> Shown:
+    """A number already in percent: ``71 %``."""
+    return number(value_pct, "%", basis=basis, decimals=0)
+
+
 def collars(value: Range | float, *, basis: str = "") -> Shown:
     """Leaf collars: ``2.6 (2.2–3.1) leaf collars``; a count seen: ``3 leaf collars``."""
     if isinstance(value, Range):
@@ -144,6 +165,11 @@ def day(value: date | None) -> Shown:
 def weekday(value: date) -> Shown:
     """A date with its weekday: ``Tuesday 17 May``."""
     return Shown(f"{_WEEKDAYS[value.weekday()]} {day(value)}")
+
+
+def moment(value: datetime) -> Shown:
+    """A local time with its day: ``Sunday 8 May, 14:30``."""
+    return Shown(f"{weekday(value.date())}, {value:%H:%M}")
 
 
 def full_day(value: date) -> Shown:

@@ -1,4 +1,4 @@
-"""Reason codes to sentences: one small function or text a code, in three tables."""
+"""Reason codes to sentences: one small function or text a code, in tables."""
 
 from __future__ import annotations
 
@@ -19,7 +19,11 @@ from springwalk.show.facts import (
     share_words,
     when_words,
 )
+from springwalk.show.look_why import LOOK_WHY
+from springwalk.show.look_words import LOOK_CAN_DO, LOOK_LOOK_FOR, LOOK_NOT_YET
 from springwalk.show.notes import NOTES
+from springwalk.show.pest_say import PEST_SAY
+from springwalk.show.pest_why import PEST_WHY
 
 
 def _green_at_planting(facts: Facts) -> str:
@@ -141,7 +145,8 @@ LOOK_FOR: dict[str, Say] = {
     "drowned_low": "Low ground: tell drowned plants from cut ones.",
 }
 
-CODES: dict[str, Say] = {**WHY, **LOOK_FOR, **NOTES}
+LOOKS: dict[str, Say] = {**LOOK_WHY, **LOOK_LOOK_FOR, **LOOK_CAN_DO, **LOOK_NOT_YET, **PEST_SAY, **PEST_WHY}
+CODES: dict[str, Say] = {**WHY, **LOOK_FOR, **LOOKS, **NOTES}
 """Every known code. A code that begins with ``outside`` is said by :func:`say` in plain words."""
 
 

@@ -8,7 +8,11 @@ from datetime import date
 
 from springwalk.jobs.results import FieldPage, Row, Sheet
 from springwalk.show import caution, field_words, numbers as n, words
+from springwalk.show.look_text import any_cutworm
+from springwalk.show.once import guides, said_once
 from springwalk.show.reasons import say
+from springwalk.show.rest_words import rest_groups, rest_words
+from springwalk.show.sheet_text import walk_text
 
 WIDTH = 100
 
@@ -24,22 +28,44 @@ def _wrap(text: str, indent: int = 0, first: str | None = None) -> list[str]:
 
 def _sides(left: str, right: str) -> str:
     """A line with something at either end; the right side moves to the next line where both do not fit."""
+    if not right:
+        return left
     room = WIDTH - len(left) - len(right)
     return f"{left}{' ' * room}{right}" if room >= 2 else f"{left}\n{right.rjust(WIDTH)}"
 
 
-def _walk(position: int, row: Row, look: str) -> list[str]:
+_LABELS = (
+    ("why", "    Why"), ("now", "    Now"), ("look_for", "    Look for"), ("can_do", "    Can do"),
+    ("not_yet", "    Not yet"),
+)  # fmt: skip
+
+
+def _walk(position: int, row: Row, common: str, once: dict[str, str]) -> list[str]:
     """The lines of one field to walk."""
-    stake = words.stake(row)
-    title = f"{position:>2}. {row.name}  [{row.field}]  {words.place(row)}"
-    lines = [_sides(title, stake)]
-    lines += _wrap(words.why(row), 14, "    Why")
-    lines += _wrap(words.now(row), 14, "    Now")
-    if look:
-        lines += _wrap(look, 14, "    Look for")
+    said = walk_text(row, common, once)
+    title = f"{position:>2}. {row.name}  [{row.field}]  {said['place']}"
+    lines = [_sides(title, said["stake"])]
+    if said["keep_out"]:
+        lines += _wrap(said["keep_out"], 4)
+    for job in said["jobs"]:
+        lines += _job(job)
+    if said["other"]:
+        lines += _wrap(said["other"], 14, "    Know")
+    if said["also"]:
+        lines += _wrap(" ".join(said["also"]), 14, "    Also")
     if row.come_back:
         lines += _wrap(f"{n.weekday(row.come_back)}.", 14, "    Come back")
     return [*lines, ""]
+
+
+def _job(job: dict[str, str]) -> list[str]:
+    """The lines of one thing to do in a field: its name where it has one, then why and what to look for."""
+    front = f"{job['front'].upper()}: " if job["front"] else ""
+    lines = _wrap(f"{front}{job['title']}", 4, "  * ") if job["title"] else []
+    for key, label in _LABELS:
+        if job[key]:
+            lines += _wrap(job[key], 14, label)
+    return lines
 
 
 def _rest(rows: Iterable[Row], today: date) -> list[str]:
@@ -48,7 +74,7 @@ def _rest(rows: Iterable[Row], today: date) -> list[str]:
     wide = min(34, max((len(f"{row.name} [{row.field}]") for row in rows), default=0)) + 2
     lines: list[str] = []
     for row in rows:
-        lines += _wrap(words.rest_words(row, today), wide + 2, f"  {row.name} [{row.field}]  ")
+        lines += _wrap(rest_words(row, today), wide + 2, f"  {row.name} [{row.field}]  ")
     return lines
 
 
@@ -56,19 +82,19 @@ def sheet(result: Sheet) -> str:
     """The morning sheet as text ending in a newline."""
     lines = [words.headline(result), *_wrap(words.lead(result)), ""]
     if result.rows:
-        lines += [*_wrap(words.YARDSTICK), ""]
-        common = words.common_look(result)
+        if any_cutworm(result):
+            lines += [*_wrap(words.YARDSTICK), ""]
+        common, once = words.common_look(result), said_once(result)
         if common:
             lines += [*_wrap(f"{words.LOOK_ELSEWHERE} {common}"), ""]
+        for guide in guides(result, once):
+            lines += _wrap(f"{guide['title']} {guide['words']}")
+        lines += [""] if once else []
         for position, row in enumerate(result.rows, start=1):
-            lines += _walk(position, row, words.own_look(row, common))
-    for title, rows in words.rest_groups(result):
+            lines += _walk(position, row, common, once)
+    for title, rows in rest_groups(result):
         lines += [title, *_rest(rows, result.today), ""]
-    if result.notes:
-        lines.append("Notes")
-        for note in result.notes:
-            lines += _wrap(say(note), 4, "  - ")
-        lines.append("")
+    lines += _list("Notes", words.notes(result))
     lines += _wrap(caution.SHORT)
     lines += _wrap(words.weather_words(result))
     lines += _wrap(words.basis_line(result))
@@ -88,8 +114,11 @@ def field(page: FieldPage) -> str:
     for line in field_words.five_lines(page):
         lines += _wrap(line.words, 12, line.label)
     lines.append("")
+    lines += _list("Looks", field_words.look_lines(page))
     lines += _list("Why", [say(reason) for reason in row.why])
     lines += _list("What to look for", [say(reason) for reason in row.look_for])
+    lines += _list("Watch for while there", [say(reason) for reason in row.also])
+    lines += _list("Seedbed", field_words.seedbed_lines(page))
     lines += _list("Moths and heat", field_words.heat_lines(page))
     lines += _list("Other parts of this field", field_words.other_parts(page))
     lines += _list("Walks", [field_words.walk_words(walk) for walk in page.walks])

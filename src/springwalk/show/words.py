@@ -8,7 +8,9 @@ from datetime import date
 
 from springwalk.jobs.results import Capture, DateRange, FieldPage, Part, Range, Row, Sheet
 from springwalk.show import numbers as n
+from springwalk.show.look_text import any_cutworm, for_cutworm, jobs_lead, more_looks
 from springwalk.show.reasons import say
+from springwalk.show.rest_words import held_up
 
 NO_FIELDS = "There are no fields in this season yet. Put fields.geojson in the season's folder and take it in."
 NOTHING_TO_WALK = "Nothing needs a walk today. Each field below says why, and when to look next."
@@ -53,32 +55,53 @@ def headline(sheet: Sheet) -> str:
         return f"{day}: no fields yet"
     if not sheet.rows and any(row.cannot_say for row in sheet.rest):
         return f"{day}: can't say which fields to walk"
+    if not sheet.rows and any(held_up(row) for row in sheet.rest):
+        return f"{day}: no field can be walked yet"
     if not sheet.rows:
         return f"{day}: no field needs a walk"
     return f"{day}: walk {n.count(len(sheet.rows), 'field')}"
 
 
 def lead(sheet: Sheet) -> str:
-    """When cutting begins and in which fields of today's walk; what to do where there is nothing to walk."""
+    """What presses, when cutting begins and where, then the day's other jobs; what to do where there is no walk."""
     if not sheet.rows:
         if any(reason.code == "no_weather" for row in sheet.rest for reason in row.why):
             return NO_TEMPERATURES
+        held = [known_as(row, sheet) for row in sheet.rest if held_up(row)]
+        if held:
+            return f"Something is due in {names(held)}, but nobody can go in yet. Each says below why, and until when."
         return NOTHING_TO_WALK if sheet.rest else NO_FIELDS
+    known = {row.field: known_as(row, sheet) for row in sheet.rows}
+    looks = jobs_lead(sheet, known)
+    pressing = [text for text in looks if text.startswith(("Overdue", "Last day"))]
+    rest = [text for text in looks if text not in pressing]
+    begins = _cutting(sheet, known)
+    if rest and pressing and begins:  # a lead that names every job of a busy day is no answer any more
+        rest = [more_looks(sheet)]
+    found = [known[row.field] for row in sheet.rows if row.seen_cutting and for_cutworm(row)]
+    first = [f"Go first where cutting was found: {names(found)}."] if found else []
+    said = [*first, *pressing, *begins, *rest]
+    return " ".join(said) or "No date of first cutting can be given for today's fields; each says why below."
+
+
+def _cutting(sheet: Sheet, known: dict[str, str]) -> list[str]:
+    """Where cutting has likely begun, or begins, in the fields walked for cutworm where none was found."""
     begun: list[tuple[date, str, DateRange]] = []
     ahead: list[tuple[date, str, DateRange]] = []
     for row in sheet.rows:
+        if not for_cutworm(row):
+            continue
         begins = row.parts[0].cutting_begins if row.parts else None
         if row.seen_cutting or begins is None or begins.mid is None:
             continue
-        (begun if begins.mid <= sheet.today else ahead).append((begins.mid, known_as(row, sheet), begins))
-    seen = [known_as(row, sheet) for row in sheet.rows if row.seen_cutting]
-    said = [f"Go first where cutting was found: {names(seen)}."] if seen else []
+        (begun if begins.mid <= sheet.today else ahead).append((begins.mid, known[row.field], begins))
+    said = []
     if begun:
         said.append(f"Cutting has likely begun in {names([name for _, name, _ in begun])}.")
     if ahead:
         ahead.sort(key=lambda item: item[0])
         said.append(f"It begins {_begins(ahead)}." if begun else f"Cutting begins {_begins(ahead)}.")
-    return " ".join(said) or "No date of first cutting can be given for today's fields; each says why below."
+    return said
 
 
 def known_as(row: Row, sheet: Sheet) -> str:
@@ -97,13 +120,6 @@ def _begins(ahead: list[tuple[date, str, DateRange]]) -> str:
     if more:
         shown.append(f"later in {n.count(more, 'more', 'more')}")
     return ", and ".join(shown) if len(shown) < 3 else f"{shown[0]}, {shown[1]}, and {shown[2]}"
-
-
-def why(row: Row) -> str:
-    """Why this field, or why not: which part leads, then its reasons as sentences."""
-    part = row.parts[0] if row.parts else None
-    lead_part = [f"Worst part: {row.lead_part}, {n.area(part.area_ha)}."] if row.lead_part and part else []
-    return " ".join([*lead_part, *(say(reason) for reason in row.why)])
 
 
 def now(row: Row) -> str:
@@ -160,7 +176,7 @@ def look_for(row: Row) -> str:
 
 def common_look(sheet: Sheet) -> str:
     """What to look for in most of today's walks, said once; "" where no text stands in three or more of them."""
-    told = Counter(look_for(row) for row in sheet.rows if row.look_for)
+    told = Counter(look_for(row) for row in sheet.rows if row.look_for and for_cutworm(row))
     text, times = told.most_common(1)[0] if told else ("", 0)
     return text if times >= COMMON_LOOKS else ""
 
@@ -200,40 +216,10 @@ def stake_label(row: Row) -> str:
     return "expected cut in 7 days"
 
 
-def next_look(row: Row, today: date) -> str:
-    """When to look next, in words that can stand alone; a day already past is said to be past."""
-    if row.walk_today:
-        after = f"; then come back {n.weekday(row.come_back)}" if row.come_back else ""
-        return f"Today{after}."
-    look = coming_look(row, today)
-    if look is None:
-        return "Can't say yet; see why." if row.cannot_say else "No walk is due for cutworm."
-    return f"{n.weekday(look)}."
-
-
-def coming_look(row: Row, today: date) -> date | None:
-    """The date of the next look at a field not walked today; None where none is due."""
-    look = row.come_back or row.first_look
-    return look if look and look > today else None
-
-
-def rest_words(row: Row, today: date) -> str:
-    """Why a field needs no walk today and when to look next, the date said once."""
-    look = coming_look(row, today)
-    if look is None or any(reason.code == "not_yet" and reason.facts.get("first_look") for reason in row.why):
-        return why(row)
-    return f"{why(row)} Next look {n.weekday(look)}."
-
-
-def rest_groups(sheet: Sheet) -> list[tuple[str, list[Row]]]:
-    """The fields left out under two headings: what can't be said yet, and what needs no walk today."""
-    unknown = [row for row in sheet.rest if row.cannot_say]
-    known = [row for row in sheet.rest if not row.cannot_say]
-    groups = [
-        (f"Can't say yet: {n.count(len(unknown), 'field')}", unknown),
-        (f"No walk needed today: {n.count(len(known), 'field')}", known),
-    ]
-    return [(title, rows) for title, rows in groups if rows]
+def notes(sheet: Sheet) -> list[str]:
+    """The sheet's notes; how fields are ordered for cutworm is said only where one is walked for it."""
+    kept = [note for note in sheet.notes if note.code != "order_assumption" or any_cutworm(sheet)]
+    return [say(note) for note in kept]
 
 
 def method_words(method: str) -> str:
@@ -255,7 +241,8 @@ def heat_words(capture: Capture, method: str) -> str:
     """Heat since a capture by the sheet's method and when the rule's sum is reached; "" if not summed."""
     for item in capture.by_method:
         if item.method == method and item.heat_ddc is not None:
-            since = f"{n.heat(item.heat_ddc)} since the capture of {n.day(capture.night)}"
+            what = "capture of" if capture.moths is not None else "flight reported about"
+            since = f"{n.heat(item.heat_ddc)} since the {what} {n.day(capture.night)}"
             return f"{since}; 300 °F·day {n.dates(item.reaches_rule)} (base 50 °F, {method_words(method)})."
     return ""
 

@@ -1,0 +1,108 @@
+"""What is typed in at the desk: taps, rain, passes, the end of a look; and taking the last one back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from typing import Annotated, Literal
+from urllib.parse import quote
+
+from fastapi import APIRouter, Depends, Form
+from starlette.exceptions import HTTPException
+from starlette.responses import RedirectResponse, Response
+
+from springwalk.desk.access import Access
+from springwalk.desk.asked import PASSES, TAPS, Receipts, Told
+from springwalk.jobs import typed
+from springwalk.jobs.entered import Entered
+from springwalk.jobs.results import Look
+from springwalk.records import Event, Gauge, Pass, Record
+from springwalk.show.entry_words import receipt
+
+WITH_HOURS = ("ponding", "water gone", "frost")
+HARD = {"hard": True, "soft": False, "": None}
+WRONG_TOKEN = "form = old: it was made before this login; open the page again and send it again."
+
+Text = Annotated[str, Form()]
+
+
+@dataclass(frozen=True)
+class Entries:
+    """How the desk enters: each callable writes one entry and returns its receipt.
+
+    ``enter(record, person)``; ``end(look, outcome, note, person)``; ``undo(entry)``; ``look(entered)`` is the look an
+    entry opened; ``today()`` is the local day that entries are made on.
+    """
+
+    enter: Callable[[Record, str], Entered]
+    end: Callable[[str, Literal["done", "set aside"], str, str], Entered]
+    undo: Callable[[str], Entered]
+    look: Callable[[Entered], Look | None]
+    today: Callable[[], date]
+
+
+def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRouter:
+    """The routes that enter something; each answers by sending the browser back with a receipt."""
+
+    def ours(token: Text = "") -> None:
+        if not access.knows_form(token):
+            raise HTTPException(403, WRONG_TOKEN)
+
+    routes = APIRouter(dependencies=[Depends(ours)])
+
+    def told(entered: Entered, back: str) -> Response:
+        text = receipt(entered, entries.look(entered))
+        undoable = entered.entry if entered.put in ("new", "revised") else None
+        name = receipts.keep(Told(text, undoable or ""))
+        return RedirectResponse(f"{back}?told={name}", status_code=303)
+
+    def day(text: str) -> date:
+        return typed.day(text) or entries.today()
+
+    @routes.post("/field/{ident}/tap")
+    def tap(ident: str, what: Text = "", date: Text = "", hours: Text = "", person: Text = "") -> Response:
+        word = typed.one_of(what, TAPS, name="what")
+        stood = typed.hours(hours) if word in WITH_HOURS else None
+        return told(entries.enter(typed.made(Event, field=ident, date=day(date), what=word, hours=stood), person),
+                    _page(ident))  # fmt: skip
+
+    @routes.post("/field/{ident}/rain")
+    def rain(ident: str, amount: Text = "", hard: Text = "", date: Text = "", person: Text = "") -> Response:
+        fell_mm = typed.rain_mm(amount, name="amount")
+        record = typed.made(Gauge, field=ident, date=day(date), rain_mm=fell_mm, hard=HARD.get(hard))
+        return told(entries.enter(record, person), _page(ident))
+
+    @routes.post("/field/{ident}/pass")
+    def treat(
+        ident: str, what: Text = "", date: Text = "", at: Text = "", entry: Text = "", product: Text = "",
+        direction: Text = "", untreated: Text = "", person: Text = "",
+    ) -> Response:  # fmt: skip
+        record = typed.made(
+            Pass, field=ident, date=day(date), what=typed.one_of(what, PASSES, name="what"), at=typed.clock(at),
+            entry_hours=typed.hours(entry, name="entry"), product=product, direction_deg=typed.heading(direction),
+            untreated=untreated,
+        )  # fmt: skip
+        return told(entries.enter(record, person), _page(ident))
+
+    @routes.post("/done")
+    def done(look: Text = "", outcome: Text = "done", note: Text = "", back: Text = "", person: Text = "") -> Response:
+        ended: Literal["done", "set aside"] = "set aside" if outcome.replace("-", " ") == "set aside" else "done"
+        return told(entries.end(look, ended, note, person), _back(back, "/due"))
+
+    @routes.post("/undo")
+    def undo(entry: Text = "", back: Text = "") -> Response:
+        return told(entries.undo(entry), _back(back, "/"))
+
+    return routes
+
+
+def _page(ident: str) -> str:
+    return f"/field/{quote(ident, safe='')}"
+
+
+def _back(path: str, otherwise: str) -> str:
+    """The page of ours to go back to; anything that could lead elsewhere is not followed."""
+    first, *rest = path.removeprefix("/").split("/")
+    ours = path in ("/", "/due") or (first == "field" and len(rest) == 1)
+    return quote(path, safe="/%") if path.startswith("/") and ours and rest != [""] else otherwise

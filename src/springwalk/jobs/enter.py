@@ -1,0 +1,198 @@
+"""Enter one thing that was seen or done: a tap, rain, a pass, a count, the end of a look; and take it back again."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal
+
+from springwalk.errors import BadValue, NotFound, SpringwalkError
+from springwalk.intake import did_you_mean, shown
+from springwalk.jobs.entered import Entered, Outcome
+from springwalk.jobs.keep_out import PESTICIDE, opens_at
+from springwalk.jobs.latest import latest_sheet
+from springwalk.jobs.placed import check_day, check_texts, placed
+from springwalk.jobs.results import Look, Reason
+from springwalk.jobs.sheet import local_date
+from springwalk.jobs.snapshot import season_of
+from springwalk.jobs.typed import made
+from springwalk.records import Done, Event, Field, Gauge, Pass, Record
+from springwalk.store import Entry, Reading, Store
+from springwalk.store.entries import append_raw, entry_of, heads, history, put_record, take_back, thing_of
+from springwalk.tables import number
+
+TYPED, DESK = "typed", "desk"
+"""The devices of what people enter one by one: on the command line, and in the browser."""
+_KEPT = (Event, Gauge, Pass)
+"""Told again with less, these keep what was told before."""
+_LOOK_OF: dict[str, tuple[str, ...]] = {
+    "hail": ("hail",), "ponding": ("ponding",), "water gone": ("ponding",), "wind": ("wind",), "frost": ("frost",),
+    "crust": ("crust",), "emerged": ("stand_count",), "baits set": ("baits",), "gauge": ("dig_cold", "crust"),
+    "pest count": ("pest_act", "pest_more"), "insecticide": ("recheck",),
+}  # fmt: skip
+"""The looks that an entry can open, the first found is said."""
+
+
+def enter(
+    store: Store, record: Record, *, person: str = "", device: str = TYPED, today: date | None = None
+) -> Entered:  # fmt: skip
+    """Keep one record and return its receipt; the same told twice changes nothing.
+
+    The record may name its field by id or name in any case, and its planting and zone by their short ids. An event,
+    gauge or pass told again with less keeps what was told before. ``person`` fills the record's own where that is
+    blank. ``today`` None = the season's local date. Raises NotFound for a field, planting or zone that is not in the
+    store, BadValue for a day after today or of another season and for text that is not one line, StoreError for a
+    store that may only be read.
+    """
+    season = season_of(store)
+    if "person" in type(record).model_fields and not getattr(record, "person", ""):
+        record = record.model_copy(update={"person": person})
+    check_texts(record)
+    check_day(record, season, today or local_date(season))
+    with store.reading() as read:
+        record, name = placed(read, record)
+    with store.writing() as write:
+        held = _standing(write, thing_of(record))
+        record = _with_kept(record, held)
+        put = put_record(write, record, device=device, person=person)
+        entry = None if put in ("same", "conflict") else history(write, thing_of(record))[-1].id
+    before = _said(held) if put == "revised" and held is not None else None
+    return _receipt(record, entry, put, name, before)
+
+
+def end_look(
+    store: Store, look: str, *, outcome: Literal["done", "set aside"] = "done", note: str = "",
+    on: date | None = None, person: str = "", device: str = TYPED, today: date | None = None,
+) -> Entered:  # fmt: skip
+    """Say that a look of the due list was made, or is set aside with a reason, and return the receipt.
+
+    ``look`` is its key there; ``on`` None = ``today``, and that None = the season's local date. Raises NotFound for a
+    key that no field of the sheet has and that was not ended before, BadValue for one set aside without a note.
+    """
+    if outcome == "set aside" and not note.strip():
+        raise BadValue("note", "(blank)", "a look is set aside with a reason", "say why in a few words")
+    day = today or local_date(season_of(store))
+    field = _field_of_look(store, look.strip(), today)
+    record = made(Done, look=look.strip(), field=field, on=on or day, outcome=outcome, person=person, note=note.strip())
+    return enter(store, record, person=person, device=device, today=day)
+
+
+def undo(store: Store, entry: str, *, person: str = "", device: str = TYPED) -> Entered:
+    """Take an entry back by its id: what it stood in place of is brought back; nothing is ever deleted.
+
+    Raises NotFound for an id that the store does not hold, BadValue for an entry that was not typed here, was taken
+    back already, or has been told otherwise since.
+    """
+    with store.writing() as write:
+        found = entry_of(write, entry)
+        record = found.record if found is not None else None
+        if found is None:
+            raise NotFound("entry", shown(entry), "the store holds no such entry", "copy it from the receipt")
+        if found.device not in (TYPED, DESK) or record is None:
+            rule = "not an entry that was typed by hand"
+            raise BadValue("entry", shown(entry), rule, "correct the file it came from and take that in")
+        standing = [one.id for one in heads(write, found.kind, with_taken_back=True) if one.thing == found.thing]
+        if standing != [found.id]:
+            rule = "taken back already, or told otherwise since"
+            raise BadValue("entry", shown(entry), rule, "look at what is told now and enter what is right")
+        before = _before(write, found)
+        if before is None:
+            kept, put = take_back(write, found.thing, device=device, person=person), "taken back"
+        else:
+            kept = append_raw(
+                write, before.kind, before.schema, before.body, thing=found.thing, parents=[found.id], device=device,
+                person=person,
+            )  # fmt: skip
+            put = "brought back"
+        name = _name(write, str(getattr(record, "field", "")))
+    old = _said(before.record) if before is not None and before.record is not None else None
+    return _receipt(record, kept.id, "brought back" if put == "brought back" else "taken back", name, old)
+
+
+def look_after(store: Store, entered: Entered, *, today: date | None = None) -> Look | None:
+    """The look that an entry opened or moved, read from the new sheet; None where there is none or no sheet."""
+    codes = _LOOK_OF.get(str(entered.said.facts.get("what", "")), _LOOK_OF.get(_kind_of(entered), ()))
+    if not codes or entered.put not in ("new", "revised", "same"):
+        return None
+    try:
+        sheet = latest_sheet(store, today)
+    except SpringwalkError:
+        return None  # the entry is kept all the same; the sheet says itself why it can't be made
+    mine = [look for row in (*sheet.rows, *sheet.rest) if row.field == entered.field for look in row.looks]
+    open_ones = [look for look in mine if look.code in codes and look.state in ("coming", "due", "last day")]
+    day = str(entered.said.facts.get("date", ""))
+    return min(open_ones, key=lambda look: (not look.key.endswith(f":{day}"), codes.index(look.code), look.opens),
+               default=None)  # fmt: skip
+
+
+def _kind_of(entered: Entered) -> str:
+    return entered.said.code.removeprefix("entered_").replace("_", " ")
+
+
+def _receipt(record: Record, entry: str | None, put: Outcome, name: str, before: Reason | None) -> Entered:
+    return Entered(
+        key=record.natural_key(), entry=entry, put=put, field=str(getattr(record, "field", "")), name=name,
+        said=_said(record), before=before,
+    )  # fmt: skip
+
+
+def _said(record: Record) -> Reason:
+    """A record as a reason; of a pass also when the field opens, or how long it is held until that is typed."""
+    facts = dict(record.model_dump())
+    if isinstance(record, Pass):
+        held = record.entry_hours is None and record.what in PESTICIDE
+        facts["opens"] = opens_at(record)
+        facts["held_hours"] = number("looks", "hold_untold").value if held else None
+    return Reason(code=f"entered_{record.kind.replace(' ', '_')}", facts=facts)
+
+
+def _standing(read: Reading, thing: str) -> Record | None:
+    """The record a thing has now; None where there is none, or two."""
+    found = [entry.record for entry in _heads(read, thing)]
+    return found[0] if len(found) == 1 else None
+
+
+def _heads(read: Reading, thing: str) -> list[Entry]:
+    told = history(read, thing)
+    replaced = {parent for entry in told for parent in entry.parents}
+    return [entry for entry in told if entry.id not in replaced and not entry.taken_back]
+
+
+def _with_kept(record: Record, held: Record | None) -> Record:
+    """The record with what it does not tell taken from the one held."""
+    if not isinstance(record, _KEPT) or type(held) is not type(record):
+        return record
+    blank = (None, "")
+    kept = {
+        name: getattr(held, name)
+        for name in type(record).model_fields
+        if getattr(record, name) in blank and getattr(held, name) not in blank
+    }
+    return record.model_copy(update=kept)
+
+
+def _before(read: Reading, entry: Entry) -> Entry | None:
+    """The one version an entry stands in place of; None where it was the first, or several were."""
+    found = [entry_of(read, parent) for parent in entry.parents]
+    known = [one for one in found if one is not None and not one.taken_back]
+    return known[0] if len(known) == 1 and known[0].understood else None
+
+
+def _name(read: Reading, field: str) -> str:
+    found = (entry.record for entry in heads(read, Field.kind))
+    return next((one.name for one in found if isinstance(one, Field) and one.id == field), field)
+
+
+def _field_of_look(store: Store, look: str, today: date | None) -> str:
+    """The field of a look: from the sheet, else from where it was ended before (an ended look leaves the sheet)."""
+    sheet = latest_sheet(store, today)
+    fields = {one.key: row.field for row in (*sheet.rows, *sheet.rest) for one in row.looks}
+    if look in fields:
+        return fields[look]
+    with store.reading() as read:
+        ended = [entry.record for entry in heads(read, Done.kind)]
+    for one in ended:
+        if isinstance(one, Done) and one.look == look:
+            return one.field
+    near = did_you_mean(look, list(fields)) if look else ""
+    todo = near if near.startswith("did") else "copy a key from the list: springwalk due"
+    raise NotFound("look", shown(look), "no field has this look", todo)

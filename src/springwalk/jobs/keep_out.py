@@ -1,0 +1,52 @@
+"""The keep-out lock: a treated field is nobody's walk until the entry interval typed from its label is over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime, time, timedelta
+
+from springwalk.jobs.results import KeepOut
+from springwalk.records import Pass
+
+PESTICIDE = ("insecticide", "herbicide", "fungicide")
+"""Passes whose label has an entry interval: without one typed the field is held out for a while."""
+END_OF_DAY = time(23, 59)
+
+
+def opens_at(done: Pass) -> datetime | None:
+    """The local time a pass lets people in again; None where no interval was typed.
+
+    Counted from the hour the pass ended, or from the end of its day where nobody told the hour: the safe side.
+    """
+    if done.entry_hours is None:
+        return None
+    return datetime.combine(done.date, done.at or END_OF_DAY) + timedelta(hours=done.entry_hours)
+
+
+def keep_out(passes: Iterable[Pass], now: datetime, *, hold_untold_hours: float) -> KeepOut | None:
+    """The lock that holds a field at the local time ``now``, the one that opens last; None where it is open.
+
+    A pesticide pass without a typed interval holds the field for ``hold_untold_hours`` and has no opening time.
+    """
+    locks: list[tuple[datetime, KeepOut]] = []
+    for done in passes:
+        opens = opens_at(done)
+        if opens is None and done.what not in PESTICIDE:
+            continue
+        end = opens or datetime.combine(done.date, done.at or END_OF_DAY) + timedelta(hours=hold_untold_hours)
+        if end > now:
+            lock = KeepOut(
+                what=done.what, product=done.product, on=done.date, opens=opens, told_time=done.at is not None,
+                zone=done.zone,
+            )  # fmt: skip
+            locks.append((end, lock))
+    if not locks:
+        return None
+    untold = [lock for _, lock in locks if lock.opens is None]
+    return untold[0] if untold else max(locks, key=lambda item: item[0])[1]
+
+
+def changes_on(passes: Iterable[Pass], day: date) -> tuple[datetime, ...]:
+    """The times on a day at which a lock opens, in order: an answer kept since before one is no longer true."""
+    times = {opens for done in passes if (opens := opens_at(done)) is not None and opens.date() == day}
+    return tuple(sorted(times))

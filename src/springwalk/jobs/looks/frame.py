@@ -1,0 +1,56 @@
+"""One look put together, and its state on a morning: coming, due, overdue, missed; or ended."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from springwalk.jobs.looks.facts import FieldFacts, Sown
+from springwalk.jobs.results import Look, LookState, Reason
+from springwalk.tables import number, sources
+
+
+def reason(code: str, **facts: Any) -> Reason:
+    """A reason with its facts."""
+    return Reason(code=code, facts=facts)
+
+
+def look_state(today: date, opens: date, closes: date, lapses: date) -> LookState:
+    """Where a window stands this morning; one of a single day is due on it and overdue after."""
+    if today < opens:
+        return "coming"
+    if today > lapses:
+        return "missed"
+    if today > closes:
+        return "overdue"
+    return "last day" if today == closes and opens < closes else "due"
+
+
+def make_look(
+    facts: FieldFacts, code: str, sown: Sown | None, cause: date | str, window: tuple[date, date, date], *, rule: str,
+    minutes: str = "look_minutes", **said: Any,
+) -> Look:  # fmt: skip
+    """A look with its key, state, minutes, and the mark and source of the row ``rule`` of the table of looks.
+
+    ``window`` is (opens, closes, lapses); ``cause`` is the day or word that names it for good: never an estimated date,
+    which moves from morning to morning.
+    """
+    opens, closes, lapses = window[0], max(window[0], window[1]), max(window)
+    row = number("looks", rule)
+    return Look(
+        key=f"{code}:{facts.field}:{(sown.id if sown else None) or ''}:{cause}", code=code,
+        planting=sown.id if sown else None, zone=None, opens=opens, closes=closes, lapses=lapses,
+        state=look_state(facts.today, opens, closes, lapses), minutes=facts.rules.table[minutes], mark=row.mark,
+        source=sources()[row.source].cite if row.source else "", **said,
+    )  # fmt: skip
+
+
+def ended(look: Look, facts: FieldFacts) -> bool:
+    """Whether a look is over: someone said so, or a walk of that planting was made inside or after its window."""
+    if look.key in facts.done and facts.done[look.key].on <= facts.today:
+        return True
+    if look.closed_by != "walk":
+        return False
+    return any(
+        w.walked >= look.opens and (look.planting is None or w.planting in (None, look.planting)) for w in facts.walks
+    )

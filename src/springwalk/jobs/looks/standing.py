@@ -1,0 +1,53 @@
+"""What is said of a field whether or not it is walked: planting still going on, cover not dead long, rain not known."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from springwalk.jobs.looks.facts import FieldFacts, Sown
+from springwalk.jobs.results import Reason
+
+WHOLE = 0.98
+"""A field planted over this share is planted."""
+ASKED_FOR_DAYS = 12
+"""Rain around planting is asked for this long."""
+
+
+def standing(facts: FieldFacts) -> tuple[Reason, ...]:
+    """Reasons of a field that tell what to add or what to wait for."""
+    return (*_progress(facts), *_plant_after(facts), *_rain_unknown(facts))
+
+
+def _progress(facts: FieldFacts) -> list[Reason]:
+    done_ha = sum(p.area_ha for p in facts.progress)
+    if not facts.progress or done_ha >= WHOLE * facts.area_ha:
+        return []
+    last = max(p.date for p in facts.progress)
+    return [Reason(code="planted_part", facts={"done_ha": done_ha, "area_ha": facts.area_ha, "date": last})]
+
+
+def _plant_after(facts: FieldFacts) -> list[Reason]:
+    """Cover killed and nothing planted: corn waits until it has been dead for long enough."""
+    out = []
+    for sown in facts.sown:
+        if sown.green_killed is None or sown.planted is not None or sown.spike is not None:
+            continue
+        after = sown.green_killed + facts.rules.days("kill_gap")
+        if after > facts.today:
+            out.append(Reason(code="plant_after", facts={"date": after, "killed": sown.green_killed}))
+    return out[:1]
+
+
+def _rain_unknown(facts: FieldFacts) -> list[Reason]:
+    """Nobody knows the rain of the days after a planting: cold rain and crust can't be told."""
+    return [Reason(code="rain_unknown")] if any(_unknown(facts, sown) for sown in facts.sown) else []
+
+
+def _unknown(facts: FieldFacts, sown: Sown) -> bool:
+    if sown.planted is None or sown.up_seen or facts.sky is None:
+        return False
+    if not timedelta(0) < facts.today - sown.planted <= timedelta(days=ASKED_FOR_DAYS):
+        return False
+    first = facts.index(sown.planted)
+    last = min(first + facts.rules.soak.days, facts.index(facts.today) - 1)
+    return not facts.sky.rain_known[max(first, 0) : last + 1].any()

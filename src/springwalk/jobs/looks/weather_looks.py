@@ -1,0 +1,195 @@
+"""Looks that weather makes: crust, standing water, frost, hail, wind; by the station, the own gauge, or a tap."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import numpy as np
+
+from springwalk.engine.events import runs
+from springwalk.jobs.looks.facts import FieldFacts, Sown
+from springwalk.jobs.looks.frame import make_look, reason
+from springwalk.jobs.results import Look, Reason
+from springwalk.records import Event
+
+APART = 3
+"""Frosts or showers at most this many days apart are looked at once."""
+
+
+def weather_looks(facts: FieldFacts, sown: Sown) -> list[Look]:
+    """Every look of one planting that weather makes."""
+    return [*crust(facts, sown), *ponding(facts, sown), *frost(facts, sown), *hail(facts, sown), *wind(facts, sown)]
+
+
+def _in_ground(sown: Sown, day: date) -> bool:
+    return sown.planted is None or sown.planted <= day
+
+
+def crust(facts: FieldFacts, sown: Sown) -> list[Look]:
+    """An inch of hard rain, or a crust seen, between planting and the spike: dig ten seeds in a row."""
+    up = sown.up
+    if sown.planted is None or up is None or sown.up_seen:
+        return []
+    rained = _sealing_rain(facts, sown.planted, up)
+    seen = [e.date for e in facts.told("crust", sown.id) if sown.planted <= e.date <= up]
+    if rained is None and not seen:
+        return []
+    rules, day = facts.rules, max([*seen, *([rained] if rained else [])])
+    opens = day if day in seen else day + rules.days("crust_opens")
+    closes = max(opens, day + rules.days("crust_closes"))
+    if opens > up + timedelta(days=2):
+        return []
+    why = [_rain_reason(facts, rained)] if rained else []
+    why += [reason("crust_seen", date=max(seen))] if seen else []
+    why += [reason("spike_expected", date=sown.spike, planted=sown.planted)] if sown.spike else []
+    return [
+        make_look(
+            facts, "crust", sown, day, (opens, closes, up), rule="crust_rain",
+            minutes="dig_minutes", closed_by="done", why=tuple(why),
+            look_for=(reason("ten_in_row"), reason("leafed_under")), can_do=(reason("hoe_or_water", until=closes),),
+        )
+    ]  # fmt: skip
+
+
+def _sealing_rain(facts: FieldFacts, planted: date, up: date) -> date | None:
+    """The last day since planting with rain that can seal the soil; one told to have been gentle does not count."""
+    sky = facts.sky
+    if sky is None:
+        return None
+    a, b = facts.index(planted), min(facts.index(up), len(sky.rain_mm) - 1)
+    if b < a:
+        return None
+    days = np.arange(a, b + 1)
+    sealing = (sky.rain_mm[a : b + 1] >= facts.rules.table["crust_rain"] - 0.05) & ~(sky.hard[a : b + 1] == 0)
+    return facts.day(days[sealing][-1]) if sealing.any() else None
+
+
+def _rain_reason(facts: FieldFacts, day: date) -> Reason:
+    assert facts.sky is not None
+    k = facts.index(day)
+    told = facts.sky.hard[k]
+    return reason(
+        "hard_rain", rain_mm=float(facts.sky.rain_mm[k]), date=day, hard=None if np.isnan(told) else bool(told)
+    )
+
+
+def ponding(facts: FieldFacts, sown: Sown) -> list[Look]:
+    """Water that stood: judged 3–5 days after it left; 77 °F is the switch between one day and about four."""
+    out = []
+    stood = [e for e in facts.told("ponding", sown.id) if _in_ground(sown, e.date)]
+    for first, last in _spells(stood):
+        left = [e.date for e in facts.told("water gone", sown.id) if e.date >= first.date]
+        after = [e.date for e in stood if e.date > last.date]
+        gone = min([d for d in left if not after or d < min(after)], default=None)
+        end = gone or _until(last) or last.date
+        rules = facts.rules
+        window = (end + rules.days("pond_opens"), end + rules.days("pond_closes"), end + rules.days("weather_lapses"))
+        hot = _warmest(facts, first.date, end)
+        up = sown.up_on(first.date)
+        told = reason(
+            "ponding_told",
+            date=first.date,
+            hours=last.hours,
+            gone=gone or (_until(last) and end),
+            high_c=hot,
+            up=up,
+            person=first.person,
+        )
+        look_for = ("growing_point", "new_growth") if up else ("ten_seeds", "leafed_under")
+        out.append(
+            make_look(
+                facts, "ponding", sown, first.date, window, rule="pond_opens", why=(told,),
+                look_for=tuple(reason(code) for code in look_for),
+                can_do=() if gone else (reason("let_water_off"),),
+                not_yet=(reason("no_replant_before", date=window[0]),),
+            )
+        )  # fmt: skip
+    return out
+
+
+def _spells(events: list[Event]) -> list[tuple[Event, Event]]:
+    """Tells of one spell together: (first, last)."""
+    out: list[tuple[Event, Event]] = []
+    for event in events:
+        if out and (event.date - out[-1][1].date).days <= APART:
+            out[-1] = (out[-1][0], event)
+        else:
+            out.append((event, event))
+    return out
+
+
+def _until(event: Event) -> date | None:
+    """The day water left by the hours told; None where nobody told how long it stood."""
+    return None if event.hours is None else event.date + timedelta(days=int(event.hours // 24))
+
+
+def _warmest(facts: FieldFacts, first: date, last: date) -> float | None:
+    """The warmest high (°C) known of the days water stood."""
+    if facts.sky is None:
+        return None
+    a, b = max(0, facts.index(first)), facts.index(last) + 1
+    high = facts.sky.high_c[a:b]
+    return float(np.nanmax(high)) if np.any(~np.isnan(high)) else None
+
+
+def frost(facts: FieldFacts, sown: Sown) -> list[Look]:
+    """A low in the mid-30s °F or a frost told, on corn likely up: look for new growth 3–5 days after."""
+    marked = {e.date: e for e in facts.told("frost", sown.id)}
+    lows: dict[date, float] = {}
+    if facts.sky is not None:
+        with np.errstate(invalid="ignore"):
+            cold = facts.sky.low_c <= facts.rules.frost_air_c + 1e-6
+        lows = {facts.day(k): float(facts.sky.low_c[k]) for k in np.flatnonzero(cold).tolist()}
+    days = sorted(d for d in {*marked, *lows} if sown.up_on(d) and _in_ground(sown, d))
+    at = np.zeros(max([facts.index(d) for d in days], default=-1) + 1, bool)
+    at[[facts.index(d) for d in days]] = True
+    out = []
+    for a, b in runs(at, apart=APART):
+        nights = [d for d in days if facts.day(a) <= d <= facts.day(b)]
+        out.append(_frost_look(facts, sown, nights, marked, lows))
+    return out
+
+
+def _frost_look(
+    facts: FieldFacts, sown: Sown, nights: list[date], marked: dict[date, Event], lows: dict[date, float]
+) -> Look:
+    rules, last = facts.rules, nights[-1]
+    told = [marked[d] for d in nights if d in marked]
+    coldest = min((d for d in nights if d in lows), key=lambda d: lows[d], default=None)
+    # Above freezing at the station only low ground can have frozen: worth a look for whoever is there.
+    freezing = coldest is not None and lows[coldest] <= 0.0
+    window = (last + rules.days("frost_opens"), last + rules.days("frost_closes"), last + rules.days("weather_lapses"))
+    why = reason(
+        "frost_low", date=coldest if coldest and not told else (told[-1].date if told else last),
+        low_c=lows.get(coldest) if coldest else None, told=bool(told), hours=told[-1].hours if told else None,
+        low_ground=facts.low_ground, kill=bool(coldest and lows[coldest] <= rules.frost_kill_c),
+    )  # fmt: skip
+    return make_look(
+        facts, "frost", sown, nights[0], window, rule="frost_opens", why=(why,),
+        look_for=(reason("low_first", zone=facts.low_ground), reason("new_growth"), reason("growing_point")),
+        not_yet=(reason("no_replant_before", date=window[0]),), alone=bool(told) or freezing,
+    )  # fmt: skip
+
+
+def hail(facts: FieldFacts, sown: Sown) -> list[Look]:
+    """Hail told: look 7–10 days after (trade); call the insurer first."""
+    return [_after(facts, sown, event, "hail", ("stand_left", "growing_point", "leaf_left"), ("insurer_first",))
+            for event in facts.told("hail", sown.id) if sown.up_on(event.date)]  # fmt: skip
+
+
+def wind(facts: FieldFacts, sown: Sown) -> list[Look]:
+    """Wind or blowing sand told: look for new growth."""
+    return [_after(facts, sown, event, "wind", ("sand_cut", "leaning", "new_growth"), ())
+            for event in facts.told("wind", sown.id) if sown.up_on(event.date)]  # fmt: skip
+
+
+def _after(
+    facts: FieldFacts, sown: Sown, event: Event, what: str, look_for: tuple[str, ...], can_do: tuple[str, ...]
+) -> Look:
+    rules, day = facts.rules, event.date
+    window = (day + rules.days(f"{what}_opens"), day + rules.days(f"{what}_closes"), day + rules.days("weather_lapses"))
+    return make_look(
+        facts, what, sown, day, window, rule=f"{what}_opens",
+        why=(reason(f"{what}_told", date=day, person=event.person),), look_for=tuple(reason(c) for c in look_for),
+        can_do=tuple(reason(c) for c in can_do), not_yet=(reason("no_replant_before", date=window[0]),),
+    )  # fmt: skip

@@ -1,0 +1,104 @@
+"""Looks that people's own work makes: a treatment to check, bait stations to read, a visit that was promised."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from springwalk.jobs.keep_out import opens_at
+from springwalk.jobs.looks.facts import FieldFacts, Sown
+from springwalk.jobs.looks.frame import make_look, reason
+from springwalk.jobs.results import Look
+from springwalk.records import Pass, Promise
+
+
+def work_looks(facts: FieldFacts) -> list[Look]:
+    """Looks of the whole field that follow from what was done or promised there."""
+    return [*rechecks(facts), *baits(facts), *promised(facts)]
+
+
+def rechecks(facts: FieldFacts) -> list[Look]:
+    """After an insecticide: the same flags 2–4 days on, never before the entry interval ends."""
+    out = []
+    for done in facts.passes:
+        if done.what != "insecticide":
+            continue
+        opens = max(done.date + facts.rules.days("recheck_opens"), _enter(facts, done))
+        closes = max(opens + timedelta(days=1), done.date + facts.rules.days("recheck_closes"))
+        why = reason("treated", date=done.date, what=done.what, product=done.product, opens=opens_at(done))
+        out.append(
+            make_look(
+                facts, "recheck", _of(facts, done.planting), done.date, (opens, closes, closes + timedelta(days=10)),
+                rule="recheck_opens", why=(why,),
+                look_for=(reason("same_flags_again"), reason("untreated_strip", where=done.untreated or None)),
+                can_do=(reason("retreat_by_label"),),
+            )
+        )  # fmt: skip
+    return out
+
+
+def _of(facts: FieldFacts, planting: str | None) -> Sown | None:
+    return next((s for s in facts.sown if planting is not None and s.id == planting), None)
+
+
+def _enter(facts: FieldFacts, done: Pass) -> date:
+    """The first whole day the field is open after a pass."""
+    opens = opens_at(done)
+    if opens is None:
+        return done.date + timedelta(days=int(facts.rules.table["hold_untold"] // 24) + 1)
+    return opens.date() if (opens.hour, opens.minute) <= (9, 0) else opens.date() + timedelta(days=1)
+
+
+def baits(facts: FieldFacts) -> list[Look]:
+    """Bait stations set: read after 10–21 days, while protection at planting is still open."""
+    out = []
+    for event in facts.told("baits set"):
+        if any(c.pest == "wireworm" and c.date > event.date for c in facts.counts):
+            continue
+        opens, closes = event.date + facts.rules.days("baits_opens"), event.date + facts.rules.days("baits_closes")
+        planted = [s.planted for s in facts.sown if s.planted and s.planted >= event.date]
+        if planted:
+            closes = min(closes, min(planted))
+        window = (min(opens, closes), closes, _useful(closes, planted))
+        out.append(
+            make_look(
+                facts, "baits", None, event.date, window, rule="baits_opens",
+                closed_by="done", why=(reason("baits_told", date=event.date),), look_for=(reason("read_baits"),),
+                can_do=(
+                    reason("protect_at_planting", until=min(planted, default=None)),
+                    reason("none_rescue", name="wireworm"),
+                ),
+            )
+        )  # fmt: skip
+    return out
+
+
+def _useful(closes: date, planted: list[date]) -> date:
+    """The last day a reading still serves: planting, as no rescue follows it."""
+    return closes if planted else closes + timedelta(days=14)
+
+
+def promised(facts: FieldFacts) -> list[Look]:
+    """Visits promised every so many days: due that long after the last walk, and then until it is made."""
+    out = []
+    for promise in facts.promises:
+        if promise.since > facts.today and promise.since - facts.today > timedelta(days=30):
+            continue
+        last = max((w.walked for w in facts.walks), default=None)
+        due = _due(promise, last)
+        if promise.until is not None and due > promise.until:
+            continue
+        why = reason(
+            "promised", grower=promise.grower, field=promise.field, every_days=promise.every_days, last=last, due=due
+        )
+        out.append(
+            make_look(
+                facts, "promise", None, due, (due, due, due + timedelta(days=365)), rule="look_minutes", why=(why,),
+                look_for=(reason("walk_promised"),),
+            )
+        )  # fmt: skip
+    return out
+
+
+def _due(promise: Promise, last: date | None) -> date:
+    """The first visit is due on the day the promise begins, later ones counted from the last walk."""
+    return promise.since if last is None else max(promise.since, last + timedelta(days=promise.every_days))

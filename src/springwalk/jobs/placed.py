@@ -1,0 +1,88 @@
+"""Checks of one entry typed by hand: its texts, its day, and which field, planting and zone it means."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+
+from springwalk.errors import BadValue, NotFound
+from springwalk.intake import UnreadableError, did_you_mean, one_line, shown
+from springwalk.records import Done, Field, Gauge, Planting, Record, Season, Zone
+from springwalk.store import Reading
+from springwalk.store.entries import heads
+
+_LONGEST, _LONGEST_NOTE = 200, 2000
+
+
+def check_texts(record: Record) -> None:
+    """Refuse text that is too long or holds what can't be printed; a note may run over several lines."""
+    for name in type(record).model_fields:
+        value = getattr(record, name)
+        if not isinstance(value, str):
+            continue
+        most = _LONGEST_NOTE if name == "note" else _LONGEST
+        if len(value) > most:
+            raise BadValue(name, shown(value), f"longer than {most} characters", "write it shorter")
+        try:
+            one_line(" ".join(value.split()) if name == "note" else value)
+        except UnreadableError as error:
+            raise BadValue(name, shown(value), error.rule, error.todo) from None
+
+
+def check_day(record: Record, season: Season, today: date) -> None:
+    """Refuse a day after today, or before the fall in which the season began."""
+    name = "on" if isinstance(record, Done) else "date"
+    day = getattr(record, name, None)
+    if not isinstance(day, date):
+        return
+    if day > today:
+        raise BadValue(name, day, f"after today ({today})", "give the day it was seen or done")
+    first, last = date(season.year - 1, 7, 1), date(season.year, 12, 31)
+    if not first <= day <= last:
+        raise BadValue(name, day, f"outside the season {season.year} ({first} to {last})", "correct the date")
+
+
+def placed(read: Reading, record: Record) -> tuple[Record, str]:
+    """The record with the full ids of its field, planting and zone, and what people call the field."""
+    told = str(getattr(record, "field", ""))
+    if isinstance(record, Gauge) and not told:
+        return record, ""
+    field = _field(read, told)
+    full: dict[str, str] = {"field": field.id}
+    parts: tuple[tuple[str, type[Planting] | type[Zone]], ...] = (("planting", Planting), ("zone", Zone))
+    for what, kind in parts:
+        part = getattr(record, what, None)
+        if part:
+            full[what] = _part(read, field.id, str(part), what, kind)
+    return record.model_copy(update=full), field.name
+
+
+def _field(read: Reading, told: str) -> Field:
+    """The field of an id or a name, in any case; NotFound with the nearest."""
+    fields = [entry.record for entry in heads(read, Field.kind) if isinstance(entry.record, Field)]
+    word = told.strip().casefold()
+    meant = [f for f in fields if f.id == told.strip()] or [f for f in fields if f.id.casefold() == word]
+    meant = meant or [f for f in fields if f.name.strip().casefold() == word]
+    if len(meant) == 1:
+        return meant[0]
+    if meant:
+        rule = f"{len(meant)} fields are called so ({', '.join(sorted(f.id for f in meant))})"
+        raise NotFound("field", shown(told), rule, "give the id of the one meant")
+    raise _no_such("field", told, [f.id for f in fields], "no such field in this store")
+
+
+def _part(read: Reading, field: str, told: str, what: str, kind: type[Planting] | type[Zone]) -> str:
+    """The full id of a planting or zone of a field, told short (``1``) or full (``north/1``)."""
+    records = [entry.record for entry in heads(read, kind.kind)]
+    ids = [one.id for one in records if isinstance(one, Planting | Zone) and one.field == field]
+    word = told.strip().removeprefix(f"{field}/").casefold()
+    meant = [full for full in ids if full.removeprefix(f"{field}/").casefold() == word]
+    if len(meant) == 1:
+        return meant[0]
+    short = [full.removeprefix(f"{field}/") for full in ids]
+    raise _no_such(what, told, short, f"field {field!r} has no such {what}")
+
+
+def _no_such(name: str, told: str, known: Iterable[str], rule: str) -> NotFound:
+    hint = did_you_mean(told.strip(), list(known))
+    return NotFound(name, shown(told), rule, hint or "take in the folder that tells it first")
