@@ -14,6 +14,10 @@ from example_parts.files import REAL_2016, REAL_LICENSE
 
 HERE = Path(__file__).resolve().parent
 SHIPPED = HERE.parent / "src" / "springwalk" / "example" / "season"
+AS_THEY_ARE = (
+    "zones", "events", "passes", "rain", "progress", "seed_lots", "promises", "pest_counts", "flight_reports", "done",
+)  # fmt: skip
+"""Scenario tables that are the shipped files as they stand."""
 SEED_PAST, SEED_RAIN, SEED_MOTHS = 19862015, 2016, 412
 
 
@@ -22,14 +26,12 @@ def build() -> dict[str, bytes]:
     written = {
         "invented_fields.geojson": places.fields_geojson(),
         "invented_plantings.csv": scouting.plantings(),
-        "invented_zones.csv": scouting.copy_of("zones.csv"),
-        "invented_events.csv": scouting.copy_of("events.csv"),
         "invented_traps.csv": scouting.copy_of("traps.csv", leave_out=("rate", "person")),
         "invented_catches.csv": scouting.catches(SEED_MOTHS),
         "invented_walks.csv": scouting.walks(),
         "weather/invented_past_years.csv": weather.past_years(SEED_PAST),
         "weather/invented_rain_2016.csv": weather.rain_2016(SEED_RAIN),
-    }
+    } | {f"invented_{name}.csv": scouting.copy_of(f"{name}.csv") for name in AS_THEY_ARE}
     copied = {
         "README.md": HERE / "example_parts" / "README.md",
         "season.toml": HERE / "example_parts" / "season.toml",

@@ -36,7 +36,14 @@ def questions(store: str | None, today: str | None) -> Questions:
 def paths(asked: Questions) -> dict[str, str]:
     """The pages to take, by the name of their picture."""
     sheet = asked.sheet()
-    found = {"morning": "/", "due": "/due", "sources": "/sources", "missing": "/nowhere"}
+    found = {
+        "morning": "/",
+        "due": "/due",
+        "sources": "/sources",
+        "pests": "/pests",
+        "pest": "/pest/stink-bug",
+        "missing": "/nowhere",
+    }
     if sheet.rows:
         found["field-walk"] = f"/field/{sheet.rows[0].field}"
     if sheet.rest:

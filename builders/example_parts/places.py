@@ -81,6 +81,12 @@ def outline(row: dict[str, str]) -> dict[str, Any]:
     return {"type": "MultiPolygon", "coordinates": rings}
 
 
+def _soil(row: dict[str, str]) -> dict[str, Any]:
+    """Texture, crop before and history of a field; what nobody told is left out."""
+    told: dict[str, Any] = {name: row[name] for name in ("texture", "previous_crop") if row[name]}
+    return told | ({"history": row["history"].split("; ")} if row["history"] else {})
+
+
 def fields_geojson() -> str:
     """All outlines as one FeatureCollection, one feature a line."""
     lines = []
@@ -90,7 +96,7 @@ def fields_geojson() -> str:
             "name": row["name"],
             "grower": row["grower"],
             "note": f"invented: {row['note']}",
-        }
+        } | _soil(row)
         feature = {"type": "Feature", "properties": properties, "geometry": outline(row)}
         lines.append(json.dumps(feature, ensure_ascii=False))
     return '{"type": "FeatureCollection", "features": [\n' + ",\n".join(lines) + "\n]}\n"

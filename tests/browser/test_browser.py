@@ -12,7 +12,7 @@ from tests.show import sample
 
 pytestmark = pytest.mark.browser
 WIDTHS = (390, 1280)
-PATHS = ("/", "/field/elm-bottom", "/field/hilltop", "/sources", "/nowhere")
+PATHS = ("/", "/field/elm-bottom", "/field/hilltop", "/sources", "/pests", "/pest/stink-bug", "/nowhere")
 
 
 @pytest.fixture(scope="module")
@@ -161,3 +161,11 @@ def test_pages_read_with_scripts_off(chrome: Any, session: list[Any], desk: tupl
     assert plain.locator("h1").inner_text() == "Elm Bottom: walk it today"
     plain.locator("img.season").wait_for(state="visible")
     context.close()
+
+
+def test_the_pages_of_the_desk_stand_in_one_line(tab: Any, desk: tuple[str, Access]) -> None:
+    """At phone width the ways to the pages must not break over two lines."""
+    tab.goto(desk[0] + "/pests")
+    tops = tab.eval_on_selector_all("nav a", "links => links.map(a => Math.round(a.getBoundingClientRect().top))")
+    assert len(tops) >= 4
+    assert len(set(tops)) == 1

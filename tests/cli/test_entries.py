@@ -95,7 +95,7 @@ def test_a_pass_says_when_the_field_opens(tell: Tell, taken: Path) -> None:
         "14:30:00", 24.0, 90.0, "row 40",
     )  # fmt: skip
     untyped = ok(tell("pass", "south", "herbicide", *TODAY))
-    assert "No entry interval typed: held out for 72 hours, until it is typed from the label in hand." in untyped
+    assert "No entry interval typed: held out for 168 hours, until it is typed from the label in hand." in untyped
 
 
 def test_a_pest_count_is_kept(tell: Tell, taken: Path) -> None:
@@ -150,7 +150,7 @@ def test_a_look_is_ended(tell: Tell, taken: Path, monkeypatch: pytest.MonkeyPatc
     )  # fmt: skip
 
 
-WORDS = "hail, ponding, water gone, wind, frost, crust, emerged, baits set"
+WORDS = "hail, ponding, water gone, wind, frost, crust, emerged, baits set, torn up"
 
 
 @pytest.mark.parametrize(
@@ -161,22 +161,24 @@ WORDS = "hail, ponding, water gone, wind, frost, crust, emerged, baits set"
         (("tap", "north", "hail", "--hours", "6"), 3,
          "hours = 6: hail has no hours; leave --hours out, or tap ponding, water gone, frost."),
         (("tap", "north", "frost", "--hours", "some"), 3,
-         "hours = some: not a number of hours; write it like 6, 6h or 2d."),
+         "hours = some: not a number of hours; write it like 24, 24 h or 2 days."),
         (("tap", "north", "hail", "--date", "2016-05-18"), 3,
          "date = 2016-05-18: after today (2016-05-17); give the day it was seen or done."),
         (("tap", "north", "hail", "--date", "yesterday"), 3,
          "date = 'yesterday': not a date; write it like 2016-05-17."),
         (("tap", "north", "hail", "--zone", "low"), 6,
          "zone = low: field 'north' has no such zone; take in the folder that tells it first."),
-        (("rain", "lots"), 3, "rain = lots: not an amount of rain; write it like 1.3in or 33mm."),
+        (("rain", "lots"), 3,
+         "rain = lots: not a number with a unit of this kind; write it like 12in (units: m, cm, mm, in, ft; none means"
+         " in)."),
         (("rain", "1in", "--field", "zzz"), 6,
          "field = zzz: no such field in this store; there are: east, north, south."),
         (("pass", "north", "insecticide", "--entry", "a day"), 3,
-         "entry = a day: not a number of hours; write it like 6, 6h or 2d."),
+         "entry = a day: not a number of hours; write it like 24, 24 h or 2 days."),
         (("pass", "north", "insecticide", "--at", "noon"), 3,
-         "at = noon: not a time of day; write it like 14:30 or 2:30pm."),
+         "at = noon: not a time of day; write it like 14:30 or 2:30 pm."),
         (("pass", "north", "insecticide", "--direction", "up"), 3,
-         "direction = up: not a heading; write degrees like 90, or N, NE, E, SE, S, SW, W, NW."),
+         "direction = up: not a direction; write degrees (90), or N, NE, E, SE, S, SW, W, NW, or N-S, E-W."),
         (("pest-count", "north", "slag", "--looked", "20", "--insects", "1"), 6, "pest = slag: no such pest here;"),
         (("pest-count", "north", "slug", "--looked", "20"), 3,
          "count = none: neither insects nor places with any were given; give --insects or --with."),

@@ -44,7 +44,7 @@ def test_the_morning_names_each_job_with_its_days() -> None:
     assert "<h3>Last day: Dig for cold-soaked seed, 6–8 May</h3>" in text
     assert "Can do Ask early whether seed of the right maturity is still to be had." in said
     assert "Not yet Don't decide on replanting before the spike has had its time, 12 May (10–14)." in said
-    assert "Also Wireworm: look at 12 bait stations" in said
+    assert "Also Wireworm : look at 12 bait stations" in said
     assert "yardstick" not in said
     order = [said.index(mark) for mark in ("Keep out: one field", "Too wet today: one field", "Look on a later date")]
     assert order == sorted(order)
@@ -92,7 +92,7 @@ def test_a_field_page_has_its_looks_and_seedbed() -> None:
     assert order == sorted(order)
     assert "Basis: trade, common practice." in said
     assert "Soil at 4 in. (10 cm): 51 (48–54) °F" in said
-    assert "Herbicide on 20 April; entry interval typed: twelve hours, told by R. Alder." in said
+    assert "Herbicide on 20 April; entry interval typed: 12 hours, told by R. Alder." in said
     assert "Seed lot L7: H 108, cold test 71 %, warm test 96 %." in said
 
 

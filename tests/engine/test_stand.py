@@ -64,3 +64,50 @@ def test_impossible_length_is_refused(asked: Callable[[], float], told: str) -> 
     """A zero or lost length would give an endless stand."""
     with pytest.raises(BadValue, match=f"^{re.escape(told)}$"):
         asked()
+
+
+RULE = stand.CountRule(margin=0.05, normal=1.96, emergence=0.92)
+
+
+def test_mean_and_interval_of_counts() -> None:
+    """Five counts: mean 30.2, sample SD √3.7, Student's t of 4 degrees at 90 % 1.5332 (printed in every t table)."""
+    found = stand.counted([29, 31, 28, 33, 30], RULE)
+    half = 1.5332 * math.sqrt(3.7 / 5)
+    assert found.mean == pytest.approx(30.2)
+    assert (found.low, found.high) == (pytest.approx(30.2 - half, abs=1e-3), pytest.approx(30.2 + half, abs=1e-3))
+    assert found.more == math.ceil((1.96 * math.sqrt(3.7) / 30.2 / 0.05) ** 2) - 5 == 2
+
+
+def test_equal_counts_are_not_taken_for_certain() -> None:
+    """Two equal counts say nothing of the spread; chance alone, √(30 × 0.08), stands in for it."""
+    found = stand.counted([30, 30], RULE)
+    assert found.standard_error == pytest.approx(math.sqrt(30 * 0.08 / 2))
+    assert found.high - found.low > 4.0
+
+
+def test_one_count_has_the_spread_of_chance() -> None:
+    """One count still gets a range, by the normal 80 % point 1.2816, and is told how many are missing."""
+    found = stand.counted([30], RULE)
+    assert found.high - 30.0 == pytest.approx(1.2816 * math.sqrt(30 * 0.08), abs=1e-3)
+    assert found.more == math.ceil(1.96**2 * 0.08 / 30 / 0.05**2) - 1 == 4
+
+
+def test_no_more_counts_where_there_are_enough() -> None:
+    """Counts still to make never go below none, and the low end never below no plants."""
+    assert stand.counted([30, 31] * 20, RULE).more == 0
+    assert stand.counted([0, 1, 0, 0], RULE).low == 0.0
+
+
+@pytest.mark.parametrize(
+    ("counts", "told"),
+    [
+        ([], "counts = (none): must be numbers of plants, 0 or more; give the plants of each count."),
+        ([30, -1], "counts = 30, -1: must be numbers of plants, 0 or more; give the plants of each count."),
+        ([math.nan], "counts = nan: must be numbers of plants, 0 or more; give the plants of each count."),
+        ([0, 0], "counts = 0: no plant was counted; there is no stand; go on to replanting."),
+    ],
+)
+def test_impossible_counts_are_refused(counts: list[float], told: str) -> None:
+    """What is no count must not become a stand."""
+    with pytest.raises(BadValue, match=f"^{re.escape(told)}$"):
+        stand.counted(counts, RULE)

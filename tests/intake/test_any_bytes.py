@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 import random
 import tempfile
@@ -15,10 +16,11 @@ from hypothesis import given, settings, strategies as st
 
 from springwalk.intake import Known, read_folder, read_weather
 from springwalk.intake.faults import FileRead
+from tests.intake.shapefiles import parts, ring, zipped
 
 TODAY = date(2016, 6, 30)
 SEASON = b'[season]\nname = "a"\nyear = 2016\n'
-STATION = b'[[station]]\nid = "US1"\nlatitude = 40.7\nlongitude = -96.8\nfile = "weather.csv"\n'
+STATION = b'[[station]]\nid = "US1"\nlatitude = 40.7\nlongitude = -96.8\nfile = "weather.csv"\nforecast = "fc.csv"\n'
 KNOWN = Known(
     fields=frozenset({"north"}), zones=frozenset({"north/low"}), traps=frozenset({"mill"}), places=((40.7, -96.8),)
 )
@@ -34,6 +36,7 @@ STARTS = {
     b"log,,2016-04-10,set,wing trap,40.7,-96.8\nlog,,2016-04-11,2,,,\n",
     "walks.csv": b"walk,field,date,places,collars,larvae_mm,part,hour,searched\nw1,north,2016-05-20,20,V2.5,8 12,low,8 am,40\n"
     b"w1,North,2016-05-20,20,,,,,\n",
+    "fc.csv": b"# issued: 2016-06-29\ndate,min_01,max_01,rain_01,min_02,max_02\n2016-06-30,50,70,0,51,71\n",
     "weather.csv": b"date,max,min,rain\n2016-04-01,70,50,0\n2016-04-02,71,51,0.1\n",
 }
 PIECES = [b",", b'"', b"\n", b"\r", b"\0", b"\xff", b"\xef\xbb\xbf", b"-", b"9" * 30, b"1e999", b"nan", b";", b"[", b"]", b"{", b"}",
@@ -99,6 +102,8 @@ def test_any_json_in_the_place_of_a_feature(value):
     data=st.one_of(
         damaged(b'"STATION","DATE","TMAX","TMAX_ATTRIBUTES","TMIN","PRCP"\n"US1","2016-04-01","211",",,W","100","0"\n'),
         damaged(b"US1MADEUP01,20160401,TMAX,211,,,W,2400\nUS1MADEUP01,20160401,TMIN,100,,,W,2400\n"),
+        damaged(b"USMADEUP001201604TMAX" + b"  211  W" * 30 + b"-9999   \n"),
+        damaged(gzip.compress(STARTS["weather.csv"], mtime=0)),
         damaged(STARTS["weather.csv"]),
         st.binary(max_size=60),
     )
@@ -110,6 +115,50 @@ def test_any_bytes_as_weather_alone(data):
         path.write_bytes(data)
         read = read_weather(path)
         assert all(str(fault).isprintable() for fault in read.faults)
+
+
+def read_one(name: str, data: bytes, toml: str) -> FileRead:
+    """One file in a folder of its own."""
+    with tempfile.TemporaryDirectory() as place:
+        (Path(place) / "season.toml").write_bytes(SEASON + toml.encode())
+        (Path(place) / "weather.csv").write_bytes(STARTS["weather.csv"])
+        (Path(place) / name).write_bytes(data)
+        return {read.name: read for read in read_folder(Path(place), today=TODAY)}[name]
+
+
+LAYER = parts([("a", [ring()]), ("b", [ring(lat=40.72), ring(-96.858, 40.722, 0.002, hole=True)]), ("c", None)])
+
+
+@settings(derandomize=True, max_examples=150, deadline=None, database=None)
+@given(data=st.data())
+def test_any_bytes_as_a_shapefile(data):
+    """A library reads these bytes: whatever it makes of them, a person gets faults in words."""
+    suffix = data.draw(st.sampled_from([".shp", ".dbf"]))
+    made = {**LAYER, suffix: data.draw(st.one_of(damaged(LAYER[suffix]), st.binary(max_size=200)))}
+    whole = data.draw(st.sampled_from(["parts", "zip"]))
+    packed = zipped(made) if whole == "parts" else data.draw(damaged(zipped(LAYER)))
+    read = read_one("f.zip", packed, '[files]\nfields = "f.zip"\n')
+    assert all(str(fault).isprintable() for fault in read.faults)
+    assert read.records or read.faults
+
+
+@settings(derandomize=True, max_examples=60, deadline=None, database=None)
+@given(data=damaged(b"issued,date,member,min,max\n2016-06-29,2016-06-30,1,50,70\n2016-06-29,2016-06-30,2,50,70\n"))
+def test_any_bytes_as_a_long_forecast(data):
+    """The same for a forecast with a row for each member."""
+    read = read_one("fc.csv", data, STATION.decode())
+    assert all(str(fault).isprintable() for fault in read.faults)
+    for record in read.records:
+        assert record.body().encode()
+
+
+@settings(derandomize=True, max_examples=40, deadline=None, database=None)
+@given(data=st.binary(max_size=80), start=st.sampled_from([b"", b"CDF\x01", b"CDF\x02", b"\x89HDF\r\n\x1a\n"]))
+def test_any_bytes_as_netcdf(data, start):
+    """A cut or broken download is one fault."""
+    read = read_one("fc.nc", start + data, STATION.decode().replace("fc.csv", "fc.nc"))
+    assert read.faults
+    assert all(str(fault).isprintable() for fault in read.faults)
 
 
 BREAKERS = {

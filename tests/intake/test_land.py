@@ -9,7 +9,8 @@ from datetime import date
 
 import pytest
 
-from springwalk.intake import Known
+from springwalk.intake import Known, UnreadableError
+from springwalk.intake.land import seeds_per_ha
 from springwalk.records import Event, Planting
 
 BOW = [[-96.86, 40.69], [-96.85, 40.70], [-96.85, 40.69], [-96.86, 40.70], [-96.86, 40.69]]
@@ -57,7 +58,7 @@ def test_faults_inside_an_outline_name_their_place(folder):
         "note fields.geojson, feature 1 (north): events 1 colour = 1: no such name here; it is not read; "
         "write one of: field, date, event, cover, zone, planting, hours, person, note.",
         "refused fields.geojson, feature 1 (north): events 1 event = snow: not on the list; write one of: "
-        "weeds seen, cover killed, tilled, emerged, planted, hail, ponding, water gone, wind, frost, crust, baits set; or say what your word means under [values.events] in season.toml.",
+        "weeds seen, cover killed, tilled, emerged, planted, hail, ponding, water gone, wind, frost, crust, baits set, torn up; or say what your word means under [values.events] in season.toml.",
     ]
 
 
@@ -96,7 +97,7 @@ def test_seed_rate_and_widths_become_si(folder):
     ("row", "expected"),
     [
         ("north,2016-04-10,tiled,", "column event = tiled: not on the list; did you mean 'tilled'? "
-         "(One of: weeds seen, cover killed, tilled, emerged, planted, hail, ponding, water gone, wind, frost, crust, baits set); or say what your word means under [values.events] in season.toml."),
+         "(One of: weeds seen, cover killed, tilled, emerged, planted, hail, ponding, water gone, wind, frost, crust, baits set, torn up); or say what your word means under [values.events] in season.toml."),
         ("north,2016-04-10,tilled,gren weeds", "column cover = gren weeds: not on the list; did you mean 'few weeds'? "
          "(One of: black, residue, clean, few weeds, some weeds, many weeds, dense); or say what your word means under [values.cover] in season.toml."),
         ("north,2016-07-01,tilled,", "column date = 2016-07-01: after today (2016-06-30); write the day it was seen."),
@@ -251,3 +252,11 @@ def test_cover_beside_planted_is_noted(folder):
         "note events.csv, row 2, column cover = dense: not read beside planted; write the cover in a row of its own: weeds seen.",
         "note events.csv, row 2, column hours = 3: not read beside planted; hours go with ponding, water gone, frost.",
     ]
+
+
+def test_seeds_per_ha_are_read_beside_seeds_per_acre() -> None:
+    """A bare number is per acre; /ha says per hectare and is kept to the last digit."""
+    assert seeds_per_ha("80000/ha") == 80000.0
+    assert seeds_per_ha("34000") == pytest.approx(84015.8, abs=0.1)
+    with pytest.raises(UnreadableError, match="not a number; write a plain number such as 12"):
+        seeds_per_ha("many/ha")

@@ -59,7 +59,7 @@ def test_a_mapped_word_must_mean_one_of_ours(folder):
     assert told == [
         "refused season.toml, values.hail = {'a': 'b'}: no such key; it is not read; there are: cover, events, history, passes, pests, texture, trap_kind; take it out.",
         "refused season.toml, values.events.burn = kiled: not on the list; write one of: weeds seen, cover killed, tilled, "
-        "emerged, planted, hail, ponding, water gone, wind, frost, crust, baits set.",
+        "emerged, planted, hail, ponding, water gone, wind, frost, crust, baits set, torn up.",
     ]
 
 

@@ -67,3 +67,10 @@ def test_what_could_be_two_things_is_refused(reader: Callable[[str], object], te
 def test_a_drawn_dash_is_told_from_a_number(text: str, dash: bool) -> None:
     """People draw a dash where there is nothing; -1 is a slip and must stay one."""
     assert cells.is_dash(text) is dash
+
+
+def test_millimetres_keep_their_last_digit() -> None:
+    """By way of metres 125.375 mm would come back changed: what is written in mm is taken as it is."""
+    assert cells.rain_mm("125.375mm") == 125.375
+    assert cells.length_mm("11.3") == 11.3
+    assert cells.length_mm("11.3 mm") == 11.3

@@ -8,7 +8,7 @@ import pytest
 
 from springwalk.jobs.results import Look, Row
 from springwalk.jobs.sheet import sheet_of
-from springwalk.records import Done, Event, Gauge, Pass, Promise, Record, SeedLot, Station, Stop, Walk
+from springwalk.records import Done, Event, Gauge, Pass, Promise, Record, SeedLot, Station, Stop, Walk, Zone
 from springwalk.units import MM_PER_IN
 from tests.jobs.made import STATION, event, field, planting, snapshot
 
@@ -154,7 +154,7 @@ def test_a_walk_ends_the_looks_it_saw_and_no_others() -> None:
 
 def test_the_spike_is_asked_for_until_it_is_told() -> None:
     """A walk that saw nothing up puts the question again three days later."""
-    none_up = Walk(id="w", field="early", walked=date(2016, 5, 7), collars=0)
+    none_up = Walk(id="w", field="early", walked=date(2016, 5, 7))
     again = look(row([*APRIL, none_up], date(2016, 5, 8), "early"), "spike_check")
     assert (again.opens, again.state) == (date(2016, 5, 10), "coming")
 
@@ -201,13 +201,18 @@ def test_an_untold_hour_counts_from_the_end_of_the_day() -> None:
     assert not found.keep_out.told_time
 
 
-def test_an_untyped_interval_holds_the_field_for_three_days() -> None:
-    """Nobody typed the interval: the field is held out, without an hour, and asked about."""
+def test_an_untyped_interval_holds_the_field_for_a_week_and_is_asked_for_a_month() -> None:
+    """Nobody typed the interval: the field is held out, without an hour; after that the sheet goes on asking."""
     records = [*APRIL, sprayed()]
-    held = row(records, date(2016, 5, 20), "early")
+    held = row(records, date(2016, 5, 25), "early")
     assert held.keep_out is not None
     assert held.keep_out.opens is None
-    assert row(records, date(2016, 5, 22), "early").keep_out is None
+    later = row(records, date(2016, 5, 27), "early")
+    assert later.keep_out is None
+    assert "interval_untold" in {r.code for r in later.why}
+    assert look(later, "recheck").opens >= date(2016, 5, 26)
+    typed = row([*APRIL, sprayed(entry_hours=24)], date(2016, 5, 27), "early")
+    assert "interval_untold" not in {r.code for r in typed.why}
 
 
 def test_a_treatment_is_checked_and_never_inside_its_interval() -> None:
@@ -236,14 +241,14 @@ def test_a_weak_lot_is_named_where_its_seed_was_chilled() -> None:
     sown = planting("late", date(2016, 4, 27)).model_copy(update={"lot": "L7"})
     records = [*[r for r in APRIL if r.natural_key() != sown.natural_key()], sown, SeedLot(id="L7", cold_pct=70)]
     dig = look(row(records, date(2016, 4, 29), "late"), "dig_cold")
-    assert [r.code for r in dig.why] == ["cold_rain", "lot_weak"]
+    assert [r.code for r in dig.why] == ["cold_rain", "seed_heat", "lot_weak"]
 
 
 def test_bait_stations_are_read_before_planting() -> None:
-    """Set on 10 April: read from the 20th; once the field is planted on the 27th, no reading serves any more."""
+    """Set on 10 April: read after two weeks, on the 24th; once the field is planted on the 27th no reading serves."""
     records = [*APRIL, event("late", 4, 10, "baits set")]
-    baits = look(row(records, date(2016, 4, 20), "late"), "baits")
-    assert (baits.opens, baits.closes, baits.state) == (date(2016, 4, 20), date(2016, 5, 1), "due")
+    baits = look(row(records, date(2016, 4, 24), "late"), "baits")
+    assert (baits.opens, baits.closes, baits.state) == (date(2016, 4, 24), date(2016, 5, 1), "due")
     assert {r.code for r in baits.can_do} == {"protect_at_planting", "none_rescue"}
     assert look(row(records, date(2016, 4, 28), "late"), "baits").state == "missed"
 
@@ -260,3 +265,76 @@ def test_told_looks_need_no_weather() -> None:
                           event("f", 5, 18, "hail"), Station(id="far", latitude=40.7, longitude=-96.8)]  # fmt: skip
     found = sheet_of(snapshot(bare, date(2016, 5, 26), rows=[]))
     assert "hail" in codes(found.rows[0])
+
+
+def test_a_new_frost_after_a_look_done_is_a_new_look() -> None:
+    """A frost looked at and done on 17 May does not swallow the frost told that morning."""
+    first = look(row(APRIL, date(2016, 5, 16), "early"), "frost")
+    done = Done(look=first.key, field="early", on=date(2016, 5, 17))
+    again = look(row([*APRIL, done, event("early", 5, 17, "frost")], date(2016, 5, 18), "early"), "frost")
+    assert again.opens == date(2016, 5, 20)
+    assert again.key != first.key
+
+
+def test_a_promise_done_by_word_comes_again() -> None:
+    """A visit made but not entered as a walk counts from the word; the promise goes on."""
+    promise = Promise(field="early", every_days=7, since=date(2016, 5, 1))
+    first = look(row([*APRIL, promise], date(2016, 5, 1), "early"), "promise")
+    done = Done(look=first.key, field="early", on=date(2016, 5, 1))
+    assert look(row([*APRIL, promise, done], date(2016, 5, 9), "early"), "promise").opens == date(2016, 5, 8)
+
+
+def test_a_stand_nobody_saw_up_is_asked_for_again() -> None:
+    """Both digs done and a walk that saw no plant: the field is not forgotten, spike and stand stay on the list."""
+    keys = [each.key for each in row(APRIL, date(2016, 5, 12), "late").looks if each.code.startswith("dig_cold")]
+    done = [Done(look=key, field="late", on=date(2016, 5, 12)) for key in keys]
+    bare = Walk(id="w", field="late", walked=date(2016, 5, 17))
+    found = row([*APRIL, *done, bare], date(2016, 5, 21), "late")
+    assert "stand_count" in [each.code for each in found.looks if each.state != "coming"]
+
+
+def test_the_second_dig_done_ends_the_first() -> None:
+    """Dug at 120 GDD: the dig at 90–100 does not come back."""
+    again = look(row(APRIL, date(2016, 5, 11), "late"), "dig_cold_again")
+    found = row([*APRIL, Done(look=again.key, field="late", on=date(2016, 5, 12))], date(2016, 5, 13), "late")
+    assert not {"dig_cold", "dig_cold_again"} & set(codes(found))
+
+
+def test_a_wet_gauge_alone_holds_the_field_out() -> None:
+    """1.3 in. typed and nothing else known of the rain: unknown days can only add, so nobody is sent in."""
+    found = row(APRIL, date(2016, 4, 29), "late")
+    assert found.too_wet is not None
+    assert found.too_wet.facts["until"] is None
+    assert row(APRIL, date(2016, 5, 1), "late").too_wet is None
+
+
+def test_a_stand_torn_up_has_no_looks() -> None:
+    """Replanted on 20 May: the first stand is counted no more and the new planting has the whole field."""
+    records = [*APRIL, event("early", 5, 20, "torn up", planting="early/1"),
+               planting("early", date(2016, 5, 20), "2")]  # fmt: skip
+    found = row(records, date(2016, 5, 22), "early")
+    assert {each.planting for each in found.looks} == {"early/2"}
+    assert [part.area_ha for part in found.parts] == [30.0]
+
+
+def test_told_hail_never_vanishes() -> None:
+    """Hail told before the median spike, or on a planting without a date, is still looked at."""
+    assert "hail" in codes(row([*APRIL, event("late", 5, 10, "hail")], date(2016, 5, 11), "late"))
+    undated = [STATION, field("u"), planting("u", None), event("u", 5, 10, "hail")]
+    assert "hail" in codes(row(undated, date(2016, 5, 11), "u"))
+
+
+def test_rain_that_goes_on_puts_the_crust_off() -> None:
+    """Half an inch a day after the inch keeps the soil wet: no crust to judge until two days after the last of it."""
+    more = [Gauge(date=date(2016, 4, d), rain_mm=13) for d in (29, 30)]
+    found = look(row([*APRIL, *more], date(2016, 5, 1), "early"), "crust")
+    assert (found.opens, found.closes) == (date(2016, 5, 2), date(2016, 5, 4))
+
+
+def test_low_ground_told_makes_frost_a_walk() -> None:
+    """33 °F at the station: a field with a low corner is walked for it, others only in passing."""
+    low = Zone(id="early/low", field="early", name="Low corner", area_ha=4)
+    assert look(row([*APRIL, low], date(2016, 5, 17), "early"), "frost").alone
+    assert not look(row(APRIL, date(2016, 5, 17), "early"), "frost").alone
+    willow = Zone(id="early/w", field="early", name="Willow end", area_ha=4)
+    assert not look(row([*APRIL, willow], date(2016, 5, 17), "early"), "frost").alone

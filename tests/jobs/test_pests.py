@@ -53,7 +53,7 @@ def test_told_risk_names_its_pest_with_all_that_is_needed() -> None:
     by_name = {reason.facts["name"]: reason.facts for reason in found}
     assert by_name["stink bug"] == {
         "pest": "stink bug", "name": "stink bug", "where": "borders and waterways", "unit": "plants", "looks": 100,
-        "act": "13 bugs on 100 plants (North Carolina)", "rescue": True, "because": ("wheat edge",),
+        "act": "13 bugs on 100 plants (North Carolina)", "rescue": "yes", "because": ("wheat edge",),
     }  # fmt: skip
 
 
@@ -85,7 +85,7 @@ def test_before_planting_it_is_baits_and_after_it_digging() -> None:
     before = watch(Here(None, history=("wireworms before",)), today=TODAY, state="Illinois")[0].facts
     after = watch(Here(PLANTED, history=("wireworms before",)), today=TODAY)[0].facts
     assert (before["unit"], before["looks"], before["act"]) == ("bait stations", 10, "1 a bait station (Illinois)")
-    assert (after["unit"], after["act"], after["rescue"]) == ("seed places", "", False)
+    assert (after["unit"], after["act"], after["rescue"]) == ("seed places", "", "no")
 
 
 def test_stalk_borer_comes_by_its_clock() -> None:

@@ -11,6 +11,9 @@ from springwalk.errors import BadValue
 from springwalk.jobs import typed
 from springwalk.records import Pass
 
+NO_RAIN = "not a number with a unit of this kind; write it like 12in (units: m, cm, mm, in, ft; none means in)."
+NO_WAY = "not a direction; write degrees (90), or N, NE, E, SE, S, SW, W, NW, or N-S, E-W."
+
 
 @pytest.mark.parametrize(
     ("read", "text", "value"),
@@ -20,6 +23,9 @@ from springwalk.records import Pass
         (typed.rain_mm, "33mm", 33.0), (typed.rain_mm, "0", 0.0), (typed.clock, "14:30", time(14, 30)),
         (typed.clock, "2:30 pm", time(14, 30)), (typed.clock, "12:05am", time(0, 5)), (typed.clock, " ", None),
         (typed.heading, "ne", 45.0), (typed.heading, "360", 0.0), (typed.heading, "91.5", 91.5),
+        (typed.hours, "24 hrs", 24.0), (typed.hours, "2160", 2160.0), (typed.rain_mm, "T", 0.0),
+        (typed.rain_mm, "3.3 cm", 33.0), (typed.rain_mm, '1.3"', 33.02), (typed.clock, "1430", time(14, 30)),
+        (typed.clock, "2 pm", time(14)), (typed.heading, "north east", 45.0), (typed.heading, "E-W", 90.0),
         (typed.heading, "", None), (typed.day, "2016-05-17", date(2016, 5, 17)), (typed.day, "", None),
     ],
 )  # fmt: skip
@@ -31,21 +37,25 @@ def test_what_people_type_is_read(read: Callable[[str], Any], text: str, value: 
 @pytest.mark.parametrize(
     ("read", "text", "told"),
     [
-        (typed.hours, "a while", "hours = a while: not a number of hours; write it like 6, 6h or 2d."),
-        (typed.hours, "-3", "hours = -3: not a number of hours; write it like 6, 6h or 2d."),
-        (typed.rain_mm, "lots", "rain = lots: not an amount of rain; write it like 1.3in or 33mm."),
-        (typed.rain_mm, "", "rain = (blank): not an amount of rain; write it like 1.3in or 33mm."),
-        (typed.rain_mm, "28F", "rain = 28F: not an amount of rain; write it like 1.3in or 33mm."),
-        (typed.rain_mm, "33", "rain = 33: outside 0 … 20 in. (500 mm); write it like 1.3in or 33mm."),
-        (typed.rain_mm, "-1mm", "rain = -1mm: outside 0 … 20 in. (500 mm); write it like 1.3in or 33mm."),
-        (typed.rain_mm, "1e400", "rain = 1e400: outside 0 … 20 in. (500 mm); write it like 1.3in or 33mm."),
-        (typed.clock, "25:00", "at = 25:00: not a time of day; write it like 14:30 or 2:30pm."),
-        (typed.clock, "13:00pm", "at = 13:00pm: not a time of day; write it like 14:30 or 2:30pm."),
-        (typed.clock, "noon", "at = noon: not a time of day; write it like 14:30 or 2:30pm."),
-        (typed.heading, "up", "direction = up: not a heading; write degrees like 90, or N, NE, E, SE, S, SW, W, NW."),
-        (typed.heading, "400", "direction = 400: not a heading; write degrees like 90, or N, NE, E, SE, S, SW, W, NW."),
+        (typed.hours, "a while", "hours = a while: not a number of hours; write it like 24, 24 h or 2 days."),
+        (typed.hours, "-3", "hours = -3: not a number of hours; write it like 24, 24 h or 2 days."),
+        (typed.rain_mm, "lots", f"rain = lots: {NO_RAIN}"),
+        (typed.rain_mm, "", f"rain = (blank): {NO_RAIN}"),
+        (typed.rain_mm, "28F", f"rain = 28F: {NO_RAIN}"),
+        (typed.rain_mm, "33", "rain = 33: above 20 in. (500 mm) in a day; if it is mm, write mm behind it: 33 mm."),
+        (typed.rain_mm, "-1mm", "rain = -1mm: below zero; write how much rain fell, such as 1.3 (inches) or 33 mm."),
+        (typed.rain_mm, "1e400", "rain = 1e400: not a number; write a plain number such as 12 or 4.5."),
+        (typed.clock, "25:00", "at = 25:00: not a time of day; write it like 14:30 or 2:30 pm."),
+        (typed.clock, "13:00pm", "at = 13:00pm: not a time of day; write it like 14:30 or 2:30 pm."),
+        (typed.clock, "noon", "at = noon: not a time of day; write it like 14:30 or 2:30 pm."),
+        (typed.heading, "up", f"direction = up: {NO_WAY}"),
+        (typed.heading, "400", f"direction = 400: {NO_WAY}"),
+        (typed.hours, "100d", "hours = 100d: above 2160; write a number from 0 to 2160."),
+        (typed.clock, "9", "at = 9: not a time of day; write it like 14:30 or 2:30 pm."),
+        (typed.day, "5/17/2016",
+         "date = 5/17/2016: day and month can't be told apart in this form; write it like 2016-05-17."),
         (typed.day, "17 May", "date = 17 May: not a date; write it like 2016-05-17."),
-        (typed.day, "2016-02-30", "date = 2016-02-30: not a date; write it like 2016-05-17."),
+        (typed.day, "2016-02-30", "date = 2016-02-30: no such day in the calendar; write it like 2016-05-17."),
     ],
 )  # fmt: skip
 def test_what_cannot_be_read_says_how_to_write_it(read: Callable[[str], Any], text: str, told: str) -> None:

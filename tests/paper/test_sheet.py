@@ -44,7 +44,7 @@ def test_names_are_data_not_markup() -> None:
 def test_the_paper_of_a_spring_without_moths_has_jobs_and_the_due_list() -> None:
     """Each job with its days and what presses; fields kept out; on the last page every look, with a box to tick."""
     pages = _text(print_sheet(looks_sample.sheet()))
-    assert pages[0].startswith("Sunday 8 May: walk five fields Overdue: check the treatment in Elm Bottom.")
+    assert pages[0].startswith("Sunday 8 May: walk five fields Overdue: check the treatment in Elm Bottom;")
     assert "Overdue: After the treatment, was due 4–6 May" in pages[0]
     assert "Last day: Dig for cold-soaked seed, 6–8 May" in pages[0]
     assert "yardstick" not in " ".join(pages)

@@ -83,7 +83,7 @@ def crust(field: str) -> Look:
 
 PEST = why(
     "watch_pest", pest="wireworm", name="wireworm", where="where grass was", unit="bait stations", looks=12,
-    act="one wireworm a station", rescue=False,
+    act="one wireworm a station", rescue="no",
 )  # fmt: skip
 BED = Seedbed(
     soil_c=Range(low=9.0, mid=10.5, high=12.0), drained_mm=Range(low=2.0, mid=4.0, high=6.0), holds_mm=22.0,

@@ -45,12 +45,12 @@ ROWS: list[tuple[str, dict[str, object], str]] = [
     ("ponding_told", POND, "Water stood on 8 May; nobody has told when it left."),
     (
         "ponding_told",
-        {**POND, "hours": 24.0, "gone": date(2016, 5, 9), "high_c": 27.0, "person": "Wren"},
+        {**POND, "hours": 24.0, "gone": date(2016, 5, 9), "high_c": 27.0, "hot": True, "person": "Wren"},
         "Water stood on 8 May, about 24 hours, told by Wren; it left 9 May. It was up to 81 °F meanwhile: above 77 °F"
         " plants under six collars may not last a day under water.",
     ),
     ("ponding_told", {**POND, "hours": 1.0, "high_c": 25.0}, "about one hour; nobody has told when it left. It was up"),
-    ("ponding_told", {**POND, "high_c": 20.0}, "at 77 °F or below plants under six collars last about four days."),
+    ("ponding_told", {**POND, "high_c": 20.0}, "at 77 °F or below plants under six collars last two to four days."),
     ("ponding_told", {**POND, "high_c": 20.0, "up": False}, "seed drowns sooner in warm water than in cool."),
     ("frost_low", FROST, "Down to 34 °F by the station on 12 May; low ground is colder on a still, clear night."),
     ("frost_low", {**FROST, "told": True, "hours": 3.0}, "12 May, for about three hours; 34 °F by the station."),
@@ -92,7 +92,7 @@ ROWS: list[tuple[str, dict[str, object], str]] = [
     (
         "watch_pest",
         {"name": "wireworm", "where": "low spots", "unit": "bait stations", "looks": 12, "act": "one a station",
-         "rescue": False, "because": ("sod before", "grassy weeds")},
+         "rescue": "no", "because": ("sod before", "grassy weeds")},
         "Wireworm (sod before, grassy weeds): look at 12 bait stations, low spots first; act at one a station."
         " There is no rescue treatment.",
     ),
@@ -118,6 +118,11 @@ ROWS: list[tuple[str, dict[str, object], str]] = [
     ("keep_out", {**HELD, "on": DAY, "opens": None}, "no entry interval was typed: keep out, and type it"),
     ("keep_out", {**HELD, "told_time": False, "opens": OPENS}, "so the day's end is taken"),
     ("planted_part", {"done_ha": 10.0, "area_ha": 20.0, "date": DAY}, "24.7 acres of 49.4 acres, by 20 April."),
+    (
+        "interval_untold",
+        {"date": DAY, "what": "insecticide", "product": ""},
+        "nobody typed the entry interval. Read the label before anyone goes in, and type the interval.",
+    ),
     ("rain_unknown", {}, "note your gauge with springwalk rain"),
     ("pass_told", {"what": "manure", "date": DAY, "entry_hours": None}, "Manure on 20 April."),
     ("pass_told", {"what": "herbicide", "date": DAY, "entry_hours": 12.0, "zone": "low"}, "in low; entry interval"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from datetime import date, datetime
 
-from springwalk.jobs.results import KeepOut, Row, Sheet
+from springwalk.jobs.results import KeepOut, Look, Row, Sheet
 from springwalk.show import as_json, caution, field_words, look_text, look_titles, rest_words, terminal, words
 from springwalk.show.once import guides, said_once
 from springwalk.show.sheet_text import sheet_text, walk_text
@@ -22,25 +22,25 @@ def _only(*rows: Row, rest: tuple[Row, ...] = ()) -> Sheet:
 
 
 def test_the_sheet_is_answer_first_without_a_moth() -> None:
-    """The headline counts fields, the lead names the jobs: overdue first, last day next, then the rest."""
+    """The headline counts fields; the lead says what is overdue, what is on its last day, and how many looks more."""
     sheet = looks_sample.sheet()
     assert words.headline(sheet) == "Sunday 8 May: walk five fields"
     assert words.lead(sheet) == (
-        "Overdue: check the treatment in Elm Bottom. Last day today: dig for cold-soaked seed in North Eighty."
-        " Count stands in three fields; dig under the crust in Long Eighty."
+        "Overdue: check the treatment in Elm Bottom; last day today: dig for cold-soaked seed in North Eighty."
+        " Four more looks are due."
     )
 
 
 def test_one_and_two_fields_are_named_more_are_counted() -> None:
-    """A lead stays one sentence a state, and reads right for one field and for many."""
+    """A calm day's jobs are one sentence, and it reads right for one field and for many."""
     known = {row.field: row.name for row in looks_sample.rows()}
     one = _row("schoolhouse")
-    assert look_text.jobs_lead(_only(one), known) == ["Count the stand in Schoolhouse."]
+    assert look_text.jobs_lead(_only(one), known) == "Count the stand in Schoolhouse."
     two = look_text.jobs_lead(_only(one, _row("river-forty")), known)
-    assert two == ["Count stands in Schoolhouse and River Forty."]
+    assert two == "Count stands in Schoolhouse and River Forty."
     codes = ("hail", "frost", "wind", "ponding")
     many = one.model_copy(update={"looks": tuple(look(code, "schoolhouse", 7, 9) for code in codes)})
-    assert look_text.jobs_lead(_only(many), known)[0].endswith("; two other jobs.")
+    assert look_text.jobs_lead(_only(many), known).endswith("; two other jobs.")
 
 
 def test_cutting_comes_after_what_presses() -> None:
@@ -52,10 +52,37 @@ def test_cutting_comes_after_what_presses() -> None:
 
 
 def test_the_lead_of_a_busy_day_stays_short() -> None:
-    """Where something presses and cutting begins, plain jobs are counted and not named."""
+    """However much presses, three short sentences: several overdue jobs and fields are counted, not named."""
     cut = sample.walk_rows()[2].model_copy(update={"cutworm": True, "name": "School Lane", "field": "lane"})
     lead = words.lead(_only(cut, *looks_sample.rows()))
     assert lead.endswith("Cutting begins 19 May (17–22) in School Lane. Four more looks are due.")
+    late = [_late(f"field-{k}", f"Field {k}") for k in "abcd"]
+    found = cut.model_copy(update={"seen_cutting": True, "name": "Mill Race", "field": "race"})
+    sheet = _only(found, *sample.walk_rows(), *late, _late("oak", "Oak").model_copy(update={"looks": (DUE,)}))
+    assert words.lead(sheet.model_copy(update={"today": date(2016, 5, 17)})) == (
+        "Overdue: twelve looks in four fields. Go first to Mill Race, where cutting was found; it has likely begun in"
+        " Elm Bottom and Long Eighty, and begins 19 May (17–22) in Schoolhouse and River Forty, then in two more."
+        " One more look is due."
+    )
+
+
+DUE = look("hail", "oak", 7, 9)
+
+
+def _late(ident: str, name: str) -> Row:
+    """A field with three looks overdue."""
+    looks = tuple(_overdue(code, ident) for code in ("hail", "frost", "wind"))
+    return _row("schoolhouse").model_copy(update={"field": ident, "name": name, "looks": looks})
+
+
+def _overdue(code: str, ident: str) -> Look:
+    return look(code, ident, 4, 6).model_copy(update={"state": "overdue"})
+
+
+def test_a_lead_of_looks_alone_counts_what_does_not_press() -> None:
+    """Nothing overdue: looks beside cutting are not called more of anything."""
+    cut = sample.walk_rows()[2].model_copy(update={"cutworm": True, "name": "School Lane", "field": "lane"})
+    assert words.lead(_only(cut, _row("schoolhouse"))).endswith("in School Lane. One look is due.")
 
 
 def test_yardstick_and_order_are_for_cutworm_only() -> None:

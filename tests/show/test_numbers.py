@@ -142,3 +142,8 @@ def test_templates_make_no_text_of_numbers_themselves() -> None:
         if re.search(r"[~|%+*/]", printed)
     ]
     assert found == []
+
+
+def test_an_interval_is_never_rounded() -> None:
+    """People wait by it: 12.5 hours must not read as 12."""
+    assert [str(n.hours(h)) for h in (24.0, 1.0, 12.5, 36.25)] == ["24 hours", "1 hour", "12.5 hours", "36.25 hours"]

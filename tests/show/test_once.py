@@ -18,7 +18,7 @@ def _fields(most: int) -> Sheet:
     for k, row in enumerate(looks_sample.rows()[:most]):
         frost = look("frost", row.field, 7, 9, alone=False, why=(COLD,), look_for=(why("new_growth"),))
         slug = why(
-            "watch_pest", pest="slug", name="slug", where="low spots", unit="plants", looks=50, act="", rescue=True,
+            "watch_pest", pest="slug", name="slug", where="low spots", unit="plants", looks=50, act="", rescue="yes",
             because=("rye cover",) if k else (),
         )  # fmt: skip
         rows.append(row.model_copy(update={"looks": (*row.looks, frost), "also": (slug,)}))

@@ -59,8 +59,8 @@ def test_samples_of_grubs_are_shown() -> None:
 def test_list_of_pests() -> None:
     """One line each, with the stages at risk."""
     assert cards_text(cards()).splitlines()[:2] == [
-        "seedcorn maggot: from planting to 2 collars",
-        "wireworm: from before planting to 6 collars",
+        "seedcorn maggot: from planting to 2 collars; no rescue once planted",
+        "wireworm: from before planting to 6 collars; no rescue once planted",
     ]
     assert stages_words(0, 1) == "from the spike to 1 collar"
 

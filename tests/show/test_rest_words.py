@@ -87,7 +87,7 @@ def test_a_look_that_is_no_drive_of_its_own_makes_no_walk() -> None:
     )
     assert words.headline(sheet) == "Sunday 8 May: no field needs a walk"
     there = _row("schoolhouse").model_copy(update={"looks": (*_row("schoolhouse").looks, small)})
-    assert look_text.jobs_lead(_only(there), {"schoolhouse": "Schoolhouse"}) == ["Count the stand in Schoolhouse."]
+    assert look_text.jobs_lead(_only(there), {"schoolhouse": "Schoolhouse"}) == "Count the stand in Schoolhouse."
     said = walk_text(there, "", {})
     assert [job["title"] for job in said["jobs"]] == ["Count the stand, 7–9 May"]
     assert said["also"] == ["After wind, 6–9 May. Strong wind on 5 May."]

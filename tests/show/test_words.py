@@ -20,8 +20,8 @@ def test_the_headline_is_the_answer() -> None:
 def test_the_lead_says_when_cutting_begins_and_where() -> None:
     """The lead sentence carries dates with ranges and the fields' names."""
     assert words.lead(sample.sheet()) == (
-        "Cutting has likely begun in Elm Bottom and Long Eighty. It begins 19 May (17–22) in Schoolhouse and"
-        " River Forty, and 22 May (19–26) in Upper Terrace and Pond Quarter."
+        "Cutting has likely begun in Elm Bottom and Long Eighty, and begins 19 May (17–22) in Schoolhouse and"
+        " River Forty, then in two more."
     )
 
 
@@ -148,7 +148,7 @@ def test_fields_that_share_a_name_are_told_apart() -> None:
     """Two growers may both have a Home Quarter: the lead names the grower then."""
     sheet = sample.sheet()
     rest = sheet.rest[0].model_copy(update={"name": "Elm Bottom"})
-    assert "begun in Elm Bottom (North Bend Farm) and Long Eighty." in words.lead(
+    assert "begun in Elm Bottom (North Bend Farm) and Long Eighty, and" in words.lead(
         sheet.model_copy(update={"rest": (rest, *sheet.rest[1:])})
     )
 
@@ -189,12 +189,12 @@ def test_what_cannot_be_said_is_not_called_no_walk() -> None:
     assert rest_words.rest_groups(empty) == [("Can't say yet: six fields", list(silent))]
 
 
-def test_where_cutting_was_found_is_the_first_thing_said() -> None:
+def test_where_cutting_was_found_goes_before_where_it_is_expected() -> None:
     """What a scout found goes before what was computed."""
     sheet = sample.sheet()
     seen = sheet.rows[0].model_copy(update={"seen_cutting": True})
     lead = words.lead(sheet.model_copy(update={"rows": (seen, *sheet.rows[1:])}))
-    assert lead.startswith(f"Go first where cutting was found: {seen.name}.")
+    assert lead.startswith(f"Go first to {seen.name}, where cutting was found; it has likely begun in Long Eighty, and")
     assert f"likely begun in {seen.name}" not in lead
 
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from springwalk.records import Record
     from springwalk.store import Store
 
-TAPS = ("hail", "ponding", "water gone", "wind", "frost", "crust", "emerged", "baits set")
+TAPS = ("hail", "ponding", "water gone", "wind", "frost", "crust", "emerged", "baits set", "torn up")
 WITH_HOURS = ("ponding", "water gone", "frost")
 
 FieldArgument = Annotated[str, typer.Argument(metavar="FIELD", help="The field's id or name.")]

@@ -8,13 +8,14 @@ from fastapi import APIRouter
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from springwalk.desk.access import Access
+from springwalk.desk.pest_pages import add_pests, card_link
 from springwalk.desk.questions import Questions
 from springwalk.desk.render import page, problem
 from springwalk.errors import NotFound
 from springwalk.jobs.due import Due, due_of
 from springwalk.jobs.results import FieldPage, Row, Sheet
 from springwalk.show import caution, due_words, field_words, numbers as n, words
-from springwalk.show.once import said_once
+from springwalk.show.once import also_items, said_once
 from springwalk.show.reasons import say
 from springwalk.show.rest_words import rest_groups
 from springwalk.show.sheet_text import rest_text, sheet_text, walk_text
@@ -58,6 +59,8 @@ def router(questions: Questions) -> APIRouter:
         headers = {"Content-Disposition": f'inline; filename="{name}"'}
         return Response(print_sheet(found), media_type="application/pdf", headers=headers)
 
+    add_pests(routes)
+
     @routes.get("/sources", response_class=HTMLResponse)
     def sources() -> Response:
         found = questions.sheet()
@@ -93,7 +96,30 @@ def _link(ident: str) -> str:
 def _walk(row: Row, common: str, once: dict[str, str]) -> dict[str, Any]:
     """The text of one field to walk."""
     said = walk_text(row, common, once)
-    return {**said, "href": _link(row.field), "stake_label": words.stake_label(row) if said["stake"] else ""}
+    return {
+        **said,
+        "jobs": [_with_card(job) for job in said["jobs"]],
+        "also": [_also(line, pest) for line, pest in also_items(row, once)],
+        "href": _link(row.field),
+        "stake_label": words.stake_label(row) if said["stake"] else "",
+    }
+
+
+def _with_card(job: dict[str, str]) -> dict[str, str]:
+    """A look with the address of its pest's card, "" where it is of none."""
+    return {**job, "card": card_link(job["pest"]) if job["pest"] else ""}
+
+
+def _also(line: str, pest: str) -> dict[str, str]:
+    """A line on what to see to while there; where it begins with its pest's name, the name leads to the card."""
+    if not pest:
+        return {"name": "", "words": line, "card": ""}
+    named = line[: len(pest)].casefold() == pest.casefold()
+    return {
+        "name": line[: len(pest)] if named else f"Card: {pest}",
+        "words": line[len(pest) :] if named else f" {line}",
+        "card": card_link(pest),
+    }
 
 
 def _rest(row: Row, sheet: Sheet) -> dict[str, str]:
@@ -142,8 +168,8 @@ def _field(found: FieldPage) -> dict[str, Any]:
         "why": [say(reason) for reason in row.why],
         "look_for": [say(reason) for reason in row.look_for],
         "stake": words.expected(row),
-        "looks": field_words.page_looks(found),
-        "also": [say(reason) for reason in row.also],
+        "looks": [_with_card(look) for look in field_words.page_looks(found)],
+        "also": [_also(say(reason), str(reason.facts.get("pest", ""))) for reason in row.also],
         "seedbed": field_words.seedbed_lines(found),
         "heat": field_words.heat_lines(found),
         "parts": field_words.other_parts(found),

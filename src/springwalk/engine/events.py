@@ -32,11 +32,12 @@ class Marks:
 
 
 def cold_rain_day(rain_mm: Array, mean_c: Array, soil_c: Array, planted: Array, params: SoakParams) -> Array:
-    """Day (u,) of the first rain that may have chilled the seed of each unit; NaN where there was none.
+    """Day (u,) on which rain since planting may have chilled the seed of each unit; NaN where there was none.
 
     ``rain_mm``, ``mean_c`` (daily mean air) and ``soil_c`` have shape (u, d); ``planted`` (u,) is a day, NaN unknown.
-    It counts where the mean air of the rain day or of the next, or the soil on the rain day, is at or below
-    ``mean_c``. Source: Nielsen, Purdue 2020 (chilling in the first 24–48 h below 50 °F).
+    It counts from the day the rain since planting adds up to ``rain_mm``, where the mean air of a rain day or of the
+    next, or the soil on the rain day, is at or below ``mean_c``.
+    Source: Nielsen, Purdue 2020 (chilling in the first 24–48 h below 50 °F).
     """
     days = np.arange(rain_mm.shape[1])[None, :]
     since = days - planted[:, None]
@@ -44,7 +45,8 @@ def cold_rain_day(rain_mm: Array, mean_c: Array, soil_c: Array, planted: Array, 
     next_mean = np.concatenate([mean_c[:, 1:], np.full((len(mean_c), 1), np.nan)], axis=1)
     with np.errstate(invalid="ignore"):
         cold = (mean_c <= params.mean_c) | (next_mean <= params.mean_c) | (soil_c <= params.mean_c)
-        found = near & cold & (rain_mm >= params.rain_mm)
+        fell = np.where(near & (rain_mm > 0), rain_mm, 0.0)
+        found = cold & (fell > 0) & (np.cumsum(fell, axis=1) >= params.rain_mm)
     return np.where(found.any(axis=1), found.argmax(axis=1).astype(np.float64), np.nan)
 
 

@@ -17,6 +17,7 @@ from springwalk.intake.tables import csv_lines, separator_fault
 
 _LONG_ROW = re.compile(r'\s*"?[A-Z0-9_-]{11}"?\s*,\s*"?[0-9]{8}"?\s*,\s*"?[A-Z]{2}[A-Z0-9]{2}"?\s*,')
 _LONG_CELLS = 4
+FIRST_LINES = 10
 _SET_PREFIX = "GHCND:"
 LONG_HEADINGS = {"date": "YYYYMMDD", "max": "TMAX", "min": "TMIN", "rain": "PRCP"}
 _DLY_LINE = re.compile(r"[A-Z0-9_-]{11}[0-9]{4}[0-9]{2}[A-Z]{2}[A-Z0-9]{2}[ 0-9-]{5}")
@@ -28,8 +29,12 @@ _DLY_MISSING = "-9999"
 
 
 def looks_long(text: str) -> bool:
-    """Whether the first line is a row of the long form."""
-    return _LONG_ROW.match(text.lstrip()[:200]) is not None
+    """Whether one of the first lines is a row of the long form: the very first may be broken."""
+    return any(_LONG_ROW.match(line) for line in _first_lines(text))
+
+
+def _first_lines(text: str) -> list[str]:
+    return [line[:200] for line in text[:20_000].split("\n")[:FIRST_LINES]]
 
 
 def looks_wide(text: str) -> bool:
@@ -40,8 +45,8 @@ def looks_wide(text: str) -> bool:
 
 
 def looks_fixed(text: str) -> bool:
-    """Whether the first line is one of the fixed-width form: station, year, month, element, and 31 days."""
-    return _DLY_LINE.match(text.lstrip("\r\n")[:40]) is not None
+    """Whether one of the first lines is of the fixed-width form: station, year, month, element, and 31 days."""
+    return any(_DLY_LINE.match(line) for line in _first_lines(text))
 
 
 def read_wide(text: str, faults: FaultList, station: str, date_form: str) -> RawFile | None:
@@ -69,7 +74,9 @@ def read_wide(text: str, faults: FaultList, station: str, date_form: str) -> Raw
         return None
     raw = RawFile(station=chosen)
     places = {"date": at["DATE"]} | {ours: at[head] for head, ours in ELEMENTS.items() if head in at}
-    flags = {ours: at[f"{head}_ATTRIBUTES"] for head, ours in ELEMENTS.items() if f"{head}_ATTRIBUTES" in at}
+    flags = {
+        ours: at[f"{head}_ATTRIBUTES"] for head, ours in ELEMENTS.items() if {head, f"{head}_ATTRIBUTES"} <= at.keys()
+    }
     for number, row in lines:
         if _plain_id(_cell(row, at["STATION"])) != chosen:
             continue

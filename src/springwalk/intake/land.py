@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from springwalk.intake import work_cells
+from springwalk.intake import cells, work_cells
 from springwalk.intake.faults import did_you_mean
 from springwalk.intake.ids import Ids, same, settle
 from springwalk.intake.rows import Row, make
@@ -42,18 +42,25 @@ class Planted:
 def planting_of(row: Row, field: str, ids: Ids) -> Planting | None:
     """One planting of a field; its short id is ``1`` where none is given. A lot that no table tells is noted."""
     name = row.id("planting") or "1"
-    seeds = row.number("seeds_per_acre", 1, MOST_SEEDS_PER_ACRE)
     values = {
         "planted": row.day("planted"),
         "hybrid": row.text("hybrid"),
         "trait": row.text("trait"),
         "lot": ids.lot(row, row.text("lot")),
         "planter": row.text("planter"),
-        "seeds_per_ha": None if seeds is None else seeds * ACRES_PER_HA,
+        "seeds_per_ha": row.read("seeds_per_acre", seeds_per_ha),
         "row_width_m": row.measure("row_width", "length_m", "in"),
         "area_ha": row.measure("acres", "area_ha", "ac"),
     }
     return None if row.bad else make(row, Planting, id=f"{field}/{name}", field=field, **values)
+
+
+def seeds_per_ha(text: str) -> float:
+    """Seeds per ha: a bare number is per acre, 1 to 1,000,000; ``80000/ha`` is per ha."""
+    per_ha = text.strip().casefold().endswith("/ha")
+    value = cells.number(text.strip()[:-3] if per_ha else text)
+    cells.within(value, 1, MOST_SEEDS_PER_ACRE)
+    return value if per_ha else value * ACRES_PER_HA
 
 
 def zone_of(row: Row, field: str) -> Zone | None:

@@ -16,7 +16,17 @@ FIELD_COLUMNS = Columns(("id",), ("name", "grower", "note", "elevation", "textur
 OBVIOUS: Mapping[str, tuple[str, ...]] = {
     "id": ("id", "field_id", "fieldid"),
     "name": ("name", "field_name", "fieldname", "field"),
-    "grower": ("grower", "grower_name", "client", "client_name", "farm", "farm_name", "owner"),
+    "grower": (
+        "grower",
+        "grower_name",
+        "grower_nam",
+        "client",
+        "client_name",
+        "client_nam",
+        "farm",
+        "farm_name",
+        "owner",
+    ),
     "note": ("note", "notes"),
     "elevation": ("elevation",),
     "texture": ("texture", "soil_texture", "soil", "soil_type"),
@@ -26,7 +36,9 @@ OBVIOUS: Mapping[str, tuple[str, ...]] = {
     "zones": ("zones",),
     "events": ("events",),
 }
-"""Our name, then what is read as it in any case; where a feature has several the first in this order counts."""
+"""Our name, then what is read as it in any case; where a feature has several the first in this order counts.
+
+Names cut at ten characters are those of a shapefile's table."""
 FEATURES_NAMED = 3
 _HISTORY_MARKS = re.compile(r"[;,|]")
 

@@ -37,7 +37,7 @@ class _Line:
 
     row: Row
     walk: str
-    stop: Stop
+    stop: Stop | None
     whole: dict[str, Any]
     larvae_mm: tuple[float, ...] = ()
     person: str = ""
@@ -126,13 +126,19 @@ def _line(row: Row, ids: Ids) -> _Line | None:
         "hour": row.read("hour", cells.hour),
         "soil": row.choice("soil", SOILS),
     }
-    stop = _stop(row, place, ids)
+    stop = None if _nothing_counted(row) else _stop(row, place, ids)
     larvae = row.read("larvae_mm", _lengths_mm) or ()
     person, note = row.text("person"), row.note_text()
-    if row.bad or name is None or stop is None:
+    if row.bad or name is None:
         return None
-    _tell_counts(row, stop)
+    if stop is not None:
+        _tell_counts(row, stop)
     return _Line(row, name, stop, whole, larvae, person, note)
+
+
+def _nothing_counted(row: Row) -> bool:
+    """A visit without a count, such as one before the corn is up: no places and no plant states."""
+    return not any(row.values.get(column, "").strip(" -") for column in ("places", *PLANT_STATES))
 
 
 def _stop(row: Row, place: str | None, ids: Ids) -> Stop | None:
@@ -201,7 +207,7 @@ def _walk(name: str, lines: list[_Line]) -> Walk | None:
         person=next((line.person for line in lines if line.person), ""),
         collars=whole["collars"],
         staging=whole["staging"] or "collars",
-        stops=tuple(line.stop for line in lines),
+        stops=tuple(line.stop for line in lines if line.stop is not None),
         larvae=tuple(Larva(length_mm=length_mm) for line in lines for length_mm in line.larvae_mm),
         plants_searched=whole["searched"],
         hour=whole["hour"],

@@ -19,7 +19,7 @@ COVERS = ("black", "residue", "clean", "few weeds", "some weeds", "many weeds", 
 GREEN = ("few weeds", "some weeds", "many weeds", "dense")
 EVENT_KINDS = (
     "weeds seen", "cover killed", "tilled", "emerged", "planted", "hail", "ponding", "water gone", "wind", "frost",
-    "crust", "baits set",
+    "crust", "baits set", "torn up",
 )  # fmt: skip
 TRAP_KINDS = ("wing", "bucket", "cone", "other")
 PASS_KINDS: tuple[str, ...] = get_args(PassKind)
@@ -64,6 +64,7 @@ _EVENTS: Mapping[str, tuple[str, ...]] = {
     "wind": ("windy", "high wind", "strong wind", "wind damage", "sandblasted", "sand blasted", "blown", "lodged"),
     "frost": ("froze", "frozen", "freeze", "frosted", "hard freeze", "hard frost", "frost damage"),
     "crust": ("crusted", "crusting", "soil crust", "surface crust"),
+    "torn up": ("stand torn up", "tore up", "replanted", "old stand removed"),
     "baits set": ("baits", "bait set", "bait stations", "bait stations set", "baits out", "bait stations out"),
 }  # fmt: skip
 _PASSES: Mapping[str, tuple[str, ...]] = {

@@ -99,7 +99,7 @@ def rain_mm(text: str) -> float:
         return 0.0
     text = text.removesuffix('"').removesuffix("ches") if text.casefold().endswith("inches") else text.removesuffix('"')
     text = text.strip().removesuffix("ch") if text.casefold().endswith("inch") else text.strip()
-    value_mm = cells.measure(text, "length_m", "in") * MM_PER_M
+    value_mm = _in_mm(text, "in")
     if value_mm < 0:
         raise UnreadableError("below zero", "write how much rain fell, such as 1.3 (inches) or 33 mm")
     if value_mm > MOST_RAIN_MM:
@@ -107,9 +107,18 @@ def rain_mm(text: str) -> float:
     return value_mm
 
 
+def _in_mm(text: str, bare_unit: str) -> float:
+    """A length in mm. What is written in mm is taken as it is: by way of metres its last digit would change."""
+    length_m = cells.measure(text, "length_m", bare_unit)
+    digits = text.strip().removesuffix("mm")
+    if digits != text.strip() or (bare_unit == "mm" and not text.strip()[-1:].isalpha()):
+        return float(digits)
+    return length_m * MM_PER_M
+
+
 def length_mm(text: str) -> float:
     """A length in mm, above 0 and at most 80: a bare number is mm; ``0.5in``."""
-    value_mm = cells.measure(text, "length_m", "mm") * MM_PER_M
+    value_mm = _in_mm(text, "mm")
     if not 0 < value_mm <= 80:
         raise UnreadableError("not above 0 and at most 80 mm", "write the length in mm, such as 12")
     return value_mm

@@ -30,6 +30,8 @@ class Due(Result):
     overdue: tuple[DueLine, ...]
     last_day: tuple[DueLine, ...]
     due: tuple[DueLine, ...]
+    passing: tuple[DueLine, ...]
+    """Only for whoever is there anyway."""
     coming: tuple[DueLine, ...]
     missed: tuple[DueLine, ...]
 
@@ -42,6 +44,8 @@ def due_of(sheet: Sheet) -> Due:
     """
     lines = [DueLine(row=row, look=look) for row in (*sheet.rows, *sheet.rest) for look in row.looks]
     lines.sort(key=_order)
+    passing = tuple(line for line in lines if not line.look.alone and line.look.state != "coming")
+    lines = [line for line in lines if line.look.alone or line.look.state == "coming"]
     by = {state: tuple(line for line in lines if line.look.state == state) for state in ("overdue", "due", "missed")}
     return Due(
         season=sheet.season,
@@ -49,6 +53,7 @@ def due_of(sheet: Sheet) -> Due:
         overdue=by["overdue"],
         last_day=tuple(line for line in lines if line.look.state == "last day"),
         due=by["due"],
+        passing=passing,
         coming=tuple(line for line in lines if line.look.state == "coming" and line.look.opens <= sheet.today + AHEAD),
         missed=by["missed"],
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from datetime import date, datetime, time, timedelta
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,7 @@ from springwalk.jobs.row import summary
 from springwalk.jobs.sheet import asked_at, basis_of, row_of, rule_key
 from springwalk.jobs.snapshot import Snapshot, Unit, season_of, snapshot
 from springwalk.jobs.sources import used_numbers
-from springwalk.records import Event, Walk
+from springwalk.records import Pass, Record, SeedLot, Walk
 from springwalk.store import Store
 
 Array = NDArray[np.float64]
@@ -40,14 +41,27 @@ def field_of(snap: Snapshot, field_id: str, *, now: datetime | None = None) -> F
     return FieldPage(
         sheet_today=snap.today, season=snap.season.name, row=row, series=_series(snap, row, walks),
         walks=tuple(summary(w) for w in reversed(walks)),
-        events=tuple(_event(e) for e in snap.events.get(field_id, ())), weather=basis_of(snap),
+        events=told_of(snap, field_id), weather=basis_of(snap),
         heat_method=snap.season.heat_method, capture_rule=rule_key(snap.season), sources=used_numbers(),
     )  # fmt: skip
 
 
-def _event(event: Event) -> Reason:
-    facts = {"date": event.date, "what": event.what, "cover": event.cover, "zone": event.zone, "person": event.person}
-    return Reason(code="event", facts=facts)
+def told_of(snap: Snapshot, field_id: str) -> tuple[Reason, ...]:
+    """What was told of a field up to the morning, oldest first: seed lots, then events and passes by date."""
+    told = snap.told
+    lots = {lot.id: lot for lot in told.of(SeedLot)}
+    sown = [u.planting.lot for u in snap.units if u.field.id == field_id and u.planting and u.planting.lot]
+    seeds = [_facts("lot_told", lots[name], "hybrid", "trait", "treatment", "warm_pct", "cold_pct", lot=name)
+             for name in dict.fromkeys(sown) if name in lots]  # fmt: skip
+    dated = [(e.date, _facts("event", e, "date", "what", "cover", "zone", "person"))
+             for e in snap.events.get(field_id, ())]  # fmt: skip
+    dated += [(p.date, _facts("pass_told", p, "date", "what", "product", "zone", "entry_hours", "person"))
+              for p in told.of(Pass) if p.field == field_id and p.date <= snap.today]  # fmt: skip
+    return (*seeds, *(reason for _, reason in sorted(dated, key=lambda pair: pair[0])))
+
+
+def _facts(code: str, record: Record, *names: str, **more: Any) -> Reason:
+    return Reason(code=code, facts={**{name: getattr(record, name) for name in names}, **more})
 
 
 def _series(snap: Snapshot, row: Row, walks: tuple[Walk, ...]) -> Series | None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from springwalk.records import Event
 
+WITH_CORN = timedelta(days=14)
+"""Weeds first told this long after planting came up with the corn (assumption)."""
 GREEN = ("few weeds", "some weeds", "many weeds", "dense")
 NOT_TOLD = "not told"
 
@@ -18,6 +20,8 @@ class Ground:
 
     before: str
     changes: tuple[tuple[date, str], ...]
+    closed: date | None = None
+    """Green seen after this day came up with the corn: it does not reopen the cover that was there before."""
 
     @property
     def told(self) -> bool:
@@ -29,9 +33,10 @@ class Ground:
         """The day the last green cover ended; None where it never did (or never was)."""
         state, ended = self.before, None
         for day, cover in self.changes:
-            if state in (*GREEN, NOT_TOLD) and cover not in GREEN:
+            late = self.closed is not None and day > self.closed and ended is not None
+            if state in (*GREEN, NOT_TOLD) and cover not in GREEN and not late:
                 ended = day
-            elif cover in GREEN:
+            elif cover in GREEN and (self.closed is None or day <= self.closed):
                 ended = None
             state = cover
         return ended
@@ -70,7 +75,7 @@ def ground_of(
             killed = any(e.what == "cover killed" and e.date == event.date for e in mine)
             before = _before(event, planted, killed=killed)
         changes.append((event.date, cover))
-    return Ground(before, tuple(changes))
+    return Ground(before, tuple(changes), None if planted is None else planted + WITH_CORN)
 
 
 def _after(event: Event) -> str | None:

@@ -46,6 +46,12 @@ def keep_out(passes: Iterable[Pass], now: datetime, *, hold_untold_hours: float)
     return untold[0] if untold else max(locks, key=lambda item: item[0])[1]
 
 
+def interval_asked(passes: Iterable[Pass], today: date, *, days: float) -> Pass | None:
+    """The newest pesticide pass of the last ``days`` days whose entry interval nobody typed."""
+    found = [p for p in passes if p.what in PESTICIDE and p.entry_hours is None and 0 <= (today - p.date).days <= days]
+    return max(found, key=lambda p: p.date, default=None)
+
+
 def changes_on(passes: Iterable[Pass], day: date) -> tuple[datetime, ...]:
     """The times on a day at which a lock opens, in order: an answer kept since before one is no longer true."""
     times = {opens for done in passes if (opens := opens_at(done)) is not None and opens.date() == day}

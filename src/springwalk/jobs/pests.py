@@ -94,7 +94,7 @@ def watch(here: Here, *, today: date, state: str = "") -> tuple[Reason, ...]:
     Of those with a told risk, one whose own clock fits today leads, then the one with most told against it.
 
     Each is a ``watch_pest`` with where, unit, how many, the count that means act (state's own, else the lowest
-    published), whether a rescue exists, and ``because``: the risks told.
+    published), whether a rescue exists (``yes``, ``no``, ``bait``), and ``because``: the risks told.
     """
     stage = stage_of(here.planted, here.collars, today)
     risks = told_risks(
@@ -160,7 +160,7 @@ def _watch_reason(pest: Pest, way: Sample, stage: int, state: str, because: tupl
     facts = {
         "pest": pest.name, "name": pest.name, "where": pest.frame, "unit": way.many, "looks": way.units,
         "act": f"{rule_row(rule.key)['act']} ({' and '.join(rule.states)})" if rule else "",
-        "rescue": pest.rescue == "yes", "because": because,
+        "rescue": pest.rescue, "because": because,
     }  # fmt: skip
     return Reason(code="watch_pest", facts=facts)
 

@@ -45,14 +45,10 @@ def make_row(
         cannot_say=verdict.cannot_say and not wanted, cut_next_7_per_100=ordered[0].cut_next_7_per_100,
         cut_next_7_whole_field_per_100=_over_parts(ordered), lead_part=_part_words(ordered),
         why=(*verdict.why, *_what_next(facts, verdict, looks, coming, wanted=wanted)), look_for=verdict.look_for,
-        come_back=_soonest(verdict.come_back, coming), first_look=ordered[0].first_look, captures=captures,
+        come_back=verdict.come_back, first_look=ordered[0].first_look, captures=captures,
         last_walk=last_walk(walks), parts=tuple(ordered), looks=looks, cutworm=verdict.walk, keep_out=lock, too_wet=wet,
         also=watched(facts, looks),
     )  # fmt: skip
-
-
-def _soonest(come_back: date | None, coming: Look | None) -> date | None:
-    return min((d for d in (come_back, coming.opens if coming else None) if d), default=None)
 
 
 def _what_next(
@@ -114,7 +110,8 @@ def walk_order(row: Row) -> tuple[object, ...]:
 
 def rest_order(row: Row) -> tuple[bool, bool, bool, bool, date, str]:
     """Kept out first, then too wet, then what can't be said, then by the day of the next look."""
-    back = row.come_back
+    coming = next((look.opens for look in row.looks if look.state == "coming"), None)
+    back = min((day for day in (row.come_back, coming) if day), default=None)
     return (row.keep_out is None, row.too_wet is None, not row.cannot_say, back is None, back or date.max, row.field)
 
 

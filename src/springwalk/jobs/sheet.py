@@ -67,11 +67,12 @@ def answers_of(snap: Snapshot, cells: Sequence[int] | None = None) -> Answers | 
 
 def rows_of(snap: Snapshot, answers: Answers | None, *, now: datetime | None = None) -> list[Row]:
     """One row per field, in the order of the snapshot's fields."""
-    dates, given = rule_dates(snap), given_of(snap, answers)
+    moment = now or _morning(snap)
+    dates, given = rule_dates(snap), given_of(snap, answers, moment)
     place = {field.id: k for k, field in enumerate(snap.fields)}
     numbered = enumerate(snap.units)
     return [
-        make_row(snap, answers, given, place[field_id], [k for k, _ in group], dates, now or _morning(snap))
+        make_row(snap, answers, given, place[field_id], [k for k, _ in group], dates, moment)
         for field_id, group in groupby(numbered, key=lambda item: item[1].field.id)
     ]
 
@@ -81,8 +82,9 @@ def row_of(snap: Snapshot, field_id: str, *, now: datetime | None = None) -> Row
     at = next(k for k, field in enumerate(snap.fields) if field.id == field_id)
     units = [k for k, unit in enumerate(snap.units) if unit.field.id == field_id]
     cells = [int(snap.cells.cell[at])] if snap.cells else []
-    answers = answers_of(snap, cells)
-    return make_row(snap, answers, given_of(snap, answers), at, units, rule_dates(snap, cells), now or _morning(snap))
+    answers, moment = answers_of(snap, cells), now or _morning(snap)
+    given = given_of(snap, answers, moment)
+    return make_row(snap, answers, given, at, units, rule_dates(snap, cells), moment)
 
 
 def _morning(snap: Snapshot) -> datetime:

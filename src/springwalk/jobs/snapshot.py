@@ -199,7 +199,7 @@ def _units(
     out: list[Unit] = []
     for field in fields:
         parts = _areas(field, zones_of[field.id])
-        for planting, share in _plantings(field, by_field[field.id], today):
+        for planting, share in _plantings(field, standing(by_field[field.id], events.get(field.id, ())), today):
             for zone, area in parts:
                 ground = ground_of(
                     events.get(field.id, ()),
@@ -216,6 +216,19 @@ def _areas(field: Field, zones: Sequence[Zone]) -> list[tuple[Zone | None, float
     rest = field.area_ha - told
     parts: list[tuple[Zone | None, float]] = [(zone, zone.area_ha) for zone in zones]
     return parts if parts and rest <= 0.02 * field.area_ha else [(None, max(rest, 0.0)), *parts]
+
+
+def standing(plantings: Sequence[Planting], events: Sequence[Event]) -> list[Planting]:
+    """Plantings that were not torn up since they were planted; what is not named tears up all that stood."""
+    torn = [e for e in events if e.what == "torn up"]
+
+    def gone(one: Planting) -> bool:
+        return any(
+            e.planting == one.id or (e.planting is None and one.planted is not None and one.planted <= e.date)
+            for e in torn
+        )
+
+    return [one for one in plantings if not gone(one)]
 
 
 def _plantings(field: Field, plantings: Sequence[Planting], today: date) -> list[tuple[Planting | None, float]]:

@@ -14,9 +14,12 @@ Cover = Literal["black", "residue", "clean", "few weeds", "some weeds", "many we
 
 EventKind = Literal[
     "weeds seen", "cover killed", "tilled", "emerged",
-    "hail", "ponding", "water gone", "wind", "frost", "crust", "baits set",
+    "hail", "ponding", "water gone", "wind", "frost", "crust", "baits set", "torn up",
 ]  # fmt: skip
-"""What can be told of a field on a day. ``ponding`` is water standing, ``water gone`` the day it left."""
+"""What can be told of a field on a day.
+
+``ponding`` is water standing, ``water gone`` the day it left, ``torn up`` the day a stand was taken out for a replant.
+"""
 
 Texture = Literal[
     "sand", "loamy sand", "sandy loam", "loam", "silt loam", "silt", "silt clay loam", "silty clay", "clay",

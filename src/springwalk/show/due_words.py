@@ -23,6 +23,7 @@ _TITLES = (
     ("overdue", "Overdue"),
     ("last_day", "Last day today"),
     ("due", "Due today"),
+    ("passing", "When you pass by"),
     ("coming", "In the next 14 days"),
     ("missed", "Missed: too late to tell anything now"),
 )

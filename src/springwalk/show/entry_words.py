@@ -10,14 +10,14 @@ from springwalk.jobs.entered import Entered
 from springwalk.jobs.results import Look, Reason
 from springwalk.show import numbers as n
 from springwalk.show.facts import Facts
-from springwalk.show.look_titles import TITLES
+from springwalk.show.look_titles import key_title
 from springwalk.units import MM_PER_IN
 
 EVERY_FIELD = "every field"
 EVENTS = {
     "hail": "Hail", "ponding": "Standing water", "water gone": "Water gone", "wind": "Wind", "frost": "Frost",
-    "crust": "Crust", "emerged": "Corn up", "baits set": "Bait stations set", "weeds seen": "Weeds",
-    "cover killed": "Cover killed", "tilled": "Tillage",
+    "crust": "Crust", "emerged": "Corn up", "baits set": "Bait stations set",
+    "torn up": "Stand torn up", "weeds seen": "Weeds", "cover killed": "Cover killed", "tilled": "Tillage",
 }  # fmt: skip
 """What a tap says, as its button and its receipt name it."""
 
@@ -126,8 +126,7 @@ def _pass(facts: Facts) -> str:
 
 
 def _done(facts: Facts) -> str:
-    code = str(facts["look"]).partition(":")[0]
-    title = TITLES[code].title.format(name="a pest") if code in TITLES else code.replace("_", " ")
+    title = key_title(str(facts["look"]))
     ended = "set aside" if facts["outcome"] == "set aside" else "done"
     return f"Look “{title}” {ended} on {_day(facts['on'])}"
 

@@ -9,6 +9,7 @@ from springwalk.show import numbers as n
 from springwalk.show.facts import upper_first
 from springwalk.show.look_titles import do, title, where
 from springwalk.show.look_why import LOOK_WHY
+from springwalk.show.pest_words import pest_of
 from springwalk.show.reasons import say
 
 OPEN = ("overdue", "last day", "due")
@@ -114,6 +115,7 @@ def look_text(look: Look, row: Row, said_once: dict[str, str] | None = None) -> 
         "look_for": "" if once else sentences(look.look_for),
         "can_do": sentences(look.can_do),
         "not_yet": "" if once and not _dated(look) else sentences(look.not_yet),
+        "pest": pest_of(look),
     }
 
 
@@ -150,24 +152,45 @@ def today_words(row: Row) -> str:
     return "; ".join(jobs + cutworm if presses(row) else cutworm + jobs)
 
 
-def jobs_lead(sheet: Sheet, known_as: dict[str, str]) -> list[str]:
-    """Sentences of the lead that name the day's looks: overdue, last day, then the rest; names by field id."""
-    said = []
-    for state, opening in (("overdue", "Overdue: "), ("last day", "Last day today: "), ("due", "")):
-        groups: dict[str, list[tuple[Look, str]]] = {}
-        for row in sheet.rows:
-            for look in row.looks:
-                if look.state == state and look.alone:
-                    groups.setdefault(do(look, several=True), []).append((look, known_as[row.field]))
-        if groups:
-            said.append(f"{upper_first(opening + _group_words(list(groups.values())))}.")
-    return said
+def pressing(sheet: Sheet, known_as: dict[str, str]) -> str:
+    """One sentence of the lead: the jobs that are overdue, then those on their last day; "" where nothing presses."""
+    told = []
+    for state, opening in (("overdue", "overdue"), ("last day", "last day today")):
+        groups = _groups(sheet, known_as, state)
+        if len(groups) == 1:
+            told.append(f"{opening}: {_group_words(groups)}")
+        elif groups:
+            fields = list(dict.fromkeys(name for group in groups for _, name in group))
+            told.append(f"{opening}: {n.count(sum(map(len, groups)), 'look')} in {few(fields)}")
+    return f"{upper_first('; '.join(told))}." if told else ""
+
+
+def jobs_lead(sheet: Sheet, known_as: dict[str, str]) -> str:
+    """One sentence that names the day's jobs where nothing presses: two of them, then how many; "" for none."""
+    groups = _groups(sheet, known_as, "due")
+    return f"{upper_first(_group_words(groups))}." if groups else ""
 
 
 def more_looks(sheet: Sheet) -> str:
-    """How many looks are due beside those that press: ``Twelve more looks are due.``"""
+    """How many looks are due beside those that press: ``Twelve more looks are due.``; "" for none."""
     due = sum(look.state == "due" for row in sheet.rows for look in jobs_of(row))
-    return f"{upper_first(n.count(due, 'more look is', 'more looks are'))} due."
+    more = "" if not any(look.state in URGENT for row in sheet.rows for look in jobs_of(row)) else "more "
+    return f"{upper_first(n.count(due, f'{more}look is', f'{more}looks are'))} due." if due else ""
+
+
+def few(fields: list[str]) -> str:
+    """One or two fields by name, more by their count."""
+    return " and ".join(fields) if len(fields) < 3 else n.count(len(fields), "field")
+
+
+def _groups(sheet: Sheet, known_as: dict[str, str], state: str) -> list[list[tuple[Look, str]]]:
+    """The jobs of a state, each with its fields by name, the same job together; names by field id."""
+    groups: dict[str, list[tuple[Look, str]]] = {}
+    for row in sheet.rows:
+        for look in row.looks:
+            if look.state == state and look.alone:
+                groups.setdefault(do(look, several=True), []).append((look, known_as[row.field]))
+    return list(groups.values())
 
 
 def _group_words(groups: list[list[tuple[Look, str]]], most: int = 2) -> str:
@@ -175,7 +198,6 @@ def _group_words(groups: list[list[tuple[Look, str]]], most: int = 2) -> str:
     told = []
     for group in groups[:most]:
         fields = list(dict.fromkeys(name for _, name in group))
-        at = " and ".join(fields) if len(fields) < 3 else str(n.count(len(fields), "field"))
-        told.append(f"{do(group[0][0], several=len(fields) > 1)} in {at}")
+        told.append(f"{do(group[0][0], several=len(fields) > 1)} in {few(fields)}")
     more = len(groups) - most
     return "; ".join([*told, str(n.count(more, "other job"))] if more > 0 else told)

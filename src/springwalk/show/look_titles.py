@@ -49,6 +49,12 @@ def do(look: Look, *, several: bool = False) -> str:
     return (known.many if several and known.many else known.do).format(name=_name(look))
 
 
+def key_title(key: str) -> str:
+    """A look's name where only its key is known: code, field, planting, day, and the pest where it is of one."""
+    code, *parts = key.split(":")
+    return _of(code).title.format(name=parts[3] if len(parts) > 3 else "a pest")
+
+
 def do_code(code: str) -> str:
     """A look as a thing to do where only its code is known."""
     return _of(code).do.format(name="a pest")

@@ -10,9 +10,6 @@ from springwalk.show import numbers as n
 from springwalk.show.facts import Facts, Say, amount, day_of, moment_words, upper_first, when_words
 from springwalk.show.look_titles import do_code
 
-SWITCH_C = 25.0
-"""77 °F, the air above which plants under water live a day and not four (Ohio State AGF-118; Nebraska)."""
-
 
 def told_by(facts: Facts) -> str:
     """``, told by R. Alder`` where someone is named."""
@@ -91,12 +88,12 @@ def _warmth(facts: Facts) -> str:
     """What the warmest day under water means for plants, or for seed; "" where no temperature is known."""
     if facts.get("high_c") is None:
         return ""
-    high, warm = n.temperature(float(facts["high_c"])), float(facts["high_c"]) > SWITCH_C
+    high, warm = n.temperature(float(facts["high_c"])), bool(facts.get("hot"))
     if not facts.get("up", True):
         return f" It was up to {high} meanwhile; seed drowns sooner in warm water than in cool."
     if warm:
         return f" It was up to {high} meanwhile: above 77 °F plants under six collars may not last a day under water."
-    return f" It was up to {high} meanwhile: at 77 °F or below plants under six collars last about four days."
+    return f" It was up to {high} meanwhile: at 77 °F or below plants under six collars last two to four days."
 
 
 def _frost(facts: Facts) -> str:
@@ -207,7 +204,7 @@ def keep_out_words(held: KeepOut) -> str:
 def _pass_told(facts: Facts) -> str:
     where = f" in {facts['zone']}" if facts.get("zone") else ""
     hours = facts.get("entry_hours")
-    entry = f"; entry interval typed: {n.count(round(float(hours)), 'hour')}" if hours is not None else ""
+    entry = f"; entry interval typed: {n.hours(float(hours))}" if hours is not None else ""
     return f"{product_words(facts)} on {when_words(facts['date'])}{where}{entry}{told_by(facts)}."
 
 
@@ -252,6 +249,10 @@ LOOK_WHY: dict[str, Say] = {
     "keep_out": _keep_out,
     "planted_part": lambda f: (
         f"Planted so far: {n.area(float(f['done_ha']))} of {n.area(float(f['area_ha']))}, by {when_words(f['date'])}."
+    ),
+    "interval_untold": lambda f: (
+        f"{product_words(f)} on {when_words(f['date'])}: nobody typed the entry interval. Read the label before anyone"
+        " goes in, and type the interval."
     ),
     "rain_unknown": (
         "No rain is known here, so cold rain, crust and wet ground can't be told: note your gauge with springwalk rain,"

@@ -157,6 +157,11 @@ def count(value: int, one: str, many: str = "", *, words: bool = True) -> Shown:
     return Shown(f"{said} {noun}")
 
 
+def hours(value: float) -> Shown:
+    """An interval as typed: ``24 hours``, ``1 hour``, ``12.5 hours``; never rounded, since people wait by it."""
+    return Shown(f"{value:g} {'hour' if value == 1 else 'hours'}")
+
+
 def day(value: date | None) -> Shown:
     """A date: ``22 May``; None reads "no date"."""
     return Shown("no date" if value is None else f"{value.day} {MONTHS[value.month - 1]}")

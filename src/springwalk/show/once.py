@@ -9,6 +9,7 @@ from springwalk.show.facts import upper_first
 from springwalk.show.look_text import guide, heading, jobs_of, look_why, passing, sentences
 from springwalk.show.look_titles import title
 from springwalk.show.pest_why import pest_how, pest_told
+from springwalk.show.pest_words import pest_of
 from springwalk.show.reasons import say
 
 COMMON = 3
@@ -42,7 +43,13 @@ def guides(sheet: Sheet, once: dict[str, str]) -> list[dict[str, str]]:
 
 def also_lines(row: Row, once: dict[str, str]) -> list[str]:
     """What to see to while there: looks that are no walk of their own, and pests to watch for."""
-    return [*(_passing(look, row, once) for look in passing(row)), *(_watch(reason, once) for reason in row.also)]
+    return [line for line, _ in also_items(row, once)]
+
+
+def also_items(row: Row, once: dict[str, str]) -> list[tuple[str, str]]:
+    """The lines of ``also_lines``, each with the pest it is of ("" for none)."""
+    looks = [(_passing(look, row, once), pest_of(look)) for look in passing(row)]
+    return [*looks, *((_watch(reason, once), str(reason.facts.get("pest", ""))) for reason in row.also)]
 
 
 def _whole(look: Look) -> str:

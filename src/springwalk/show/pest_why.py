@@ -6,6 +6,8 @@ from springwalk.show import numbers as n
 from springwalk.show.facts import Facts, Say, upper_first, when_words
 from springwalk.show.pest_words import FRAMES
 
+RESCUE = {"no": " There is no rescue treatment.", "bait": " No insecticide works on it; only bait does."}
+
 
 def _fly_peak(facts: Facts) -> str:
     nth = {1: "first", 2: "second", 3: "third"}.get(int(facts["n"]), "next")
@@ -46,7 +48,7 @@ def pest_how(facts: Facts) -> str:
     place = f", {FRAMES.get(where, where)}" if where else ""
     looks = n.number(float(facts["looks"]), str(facts["unit"]), decimals=0)
     act = f"; act at {str(facts['act']).rstrip('.')}" if facts.get("act") else "; no published count says when to act"
-    rescue = "" if facts.get("rescue", True) else " There is no rescue treatment."
+    rescue = RESCUE.get(facts.get("rescue", "yes"), "")
     return f"Look at {looks}{place}{act}.{rescue}"
 
 

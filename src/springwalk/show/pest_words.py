@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from springwalk.show import numbers as n
 from springwalk.show.caution import USUAL
 
 if TYPE_CHECKING:  # words need the card's shape, not what makes it
     from springwalk.jobs.pest_card import CardFact, CardNumber, CardRule, CardSample, PestCard
+    from springwalk.jobs.results import Look
 
 HEADS = {
     "does": "What it does",
@@ -35,6 +36,14 @@ RESCUE = {
     "yes": "It can be treated, by a label that names it.",
     "": "Nothing is needed for the stand.",
 }
+SHORT_RESCUE = {
+    "no": "no rescue once planted",
+    "bait": "bait only",
+    "yes": "can be treated by a label that names it",
+    "": "needs nothing for the stand",
+}
+LOOKS_OF = {"maggot": "seedcorn maggot", "baits": "wireworm"}
+"""Looks that are always of one pest."""
 STANDINGS = {
     "superseded": "superseded, not used",
     "doubtful": "reading doubtful, not used",
@@ -59,19 +68,63 @@ CLOCK_NAMES = {
 }
 
 
+class Said(NamedTuple):
+    """One line of a card: ``states`` whose rule it is ("" for none), its words, its standing, and what it rests on."""
+
+    words: str
+    basis: str = ""
+    states: str = ""
+    standing: str = ""
+
+    @property
+    def line(self) -> str:
+        """All of it on one line: ``North Carolina: 13 or more bugs. [published: …]``."""
+        first = f"{self.states}: {self.words}" if self.states else self.words
+        return " ".join([first, *(f"[{part}]" for part in (self.standing, self.basis) if part)])
+
+
+class Section(NamedTuple):
+    """One heading of a card with its lines; ``topic`` is a key of HEADS."""
+
+    topic: str
+    head: str
+    lines: tuple[Said, ...]
+
+
+def sections(card: PestCard) -> tuple[Section, ...]:
+    """The headings of a card that have anything to say, in the order they are read."""
+    told = ((topic, head, tuple(_section(card, topic))) for topic, head in HEADS.items())
+    return tuple(Section(topic, head, lines) for topic, head, lines in told if lines)
+
+
 def card_text(card: PestCard) -> str:
-    """A card as text for a terminal or a page: headings, one sentence a line, source in brackets."""
-    lines = [f"{card.name[:1].upper()}{card.name[1:]} ({card.latin})", RESCUE[card.rescue], ""]
-    for topic, head in HEADS.items():
-        said = _section(card, topic)
-        if said:
-            lines += [head, *(f"  {line}" for line in said), ""]
+    """A card as text for a terminal: headings, one sentence a line, source in brackets."""
+    lines = [f"{title(card)} ({card.latin})", RESCUE[card.rescue], ""]
+    for section in sections(card):
+        lines += [section.head, *(f"  {said.line}" for said in section.lines), ""]
     return "\n".join([*lines, "Before anything is treated", *(f"  {line}" for line in USUAL)])
 
 
 def cards_text(cards: Iterable[PestCard]) -> str:
-    """The pests there are a card of, one line each."""
-    return "\n".join(f"{card.name}: {stages_words(card.from_collars, card.to_collars)}" for card in cards)
+    """The pests there are a card of, one line each: name, stages at risk, rescue or none."""
+    return "\n".join(f"{card.name}: {in_short(card)}" for card in cards)
+
+
+def in_short(card: PestCard) -> str:
+    """When a pest is a risk and whether it can be treated: ``from the spike to 6 collars; no rescue once planted``."""
+    return f"{stages_words(card.from_collars, card.to_collars)}; {SHORT_RESCUE[card.rescue]}"
+
+
+def title(card: PestCard) -> str:
+    """The pest's name as a heading."""
+    return f"{card.name[:1].upper()}{card.name[1:]}"
+
+
+def pest_of(look: Look) -> str:
+    """The pest a look is of, by the name of its card; "" where it is of none."""
+    if look.code in LOOKS_OF:
+        return LOOKS_OF[look.code]
+    return str(look.why[0].facts.get("name", "")) if look.code.startswith("pest_") and look.why else ""
 
 
 def stages_words(first: int, last: int) -> str:
@@ -85,18 +138,20 @@ def stage_word(stage: int) -> str:
     return named.get(stage) or n.count(stage, "collar", words=False)
 
 
-def _section(card: PestCard, topic: str) -> list[str]:
+def _section(card: PestCard, topic: str) -> list[Said]:
     facts = [_fact(fact) for fact in card.said(topic)]
     if topic == "when":
         at_risk = stages_words(card.from_collars, card.to_collars)
-        return [f"{at_risk[:1].upper()}{at_risk[1:]}.", *facts, *(_number(x) for x in card.clock if _is_clock(x))]
+        clock = [_number(found) for found in card.clock if _is_clock(found)]
+        return [Said(f"{at_risk[:1].upper()}{at_risk[1:]}."), *facts, *clock]
     if topic == "where":
-        drawn = f"Told risks that put it on the sheet: {', '.join(card.favoured)}." if card.favoured else ""
-        return [f"Look at {FRAMES[card.frame]}.", *facts, *([drawn] if drawn else [])]
+        drawn = f"Told risks that put it on the sheet: {', '.join(card.favoured)}."
+        return [Said(f"Look at {FRAMES[card.frame]}."), *facts, *([Said(drawn)] if card.favoured else [])]
     if topic == "count":
-        return [*(_sample(way) for way in card.samples), *facts, *(_number(x) for x in card.clock if not _is_clock(x))]
+        squares = [_number(found) for found in card.clock if not _is_clock(found)]
+        return [*(_sample(way) for way in card.samples), *facts, *squares]
     if topic == "rules":
-        return [_rule(rule) for rule in card.rules] or ["No published count says when to act."]
+        return _rules(card.rules) or [Said("No published count says when to act.")]
     return facts
 
 
@@ -104,33 +159,37 @@ def _is_clock(found: CardNumber) -> bool:
     return found.unit != "samples"
 
 
-def _fact(fact: CardFact) -> str:
-    return f"{fact.statement} {_from(fact.mark, fact.source, fact.note)}"
+def _fact(fact: CardFact) -> Said:
+    return Said(fact.statement, _from(fact.mark, fact.source, fact.note))
 
 
-def _sample(way: CardSample) -> str:
+def _sample(way: CardSample) -> Said:
     many = n.count(way.per_spot * way.spots, way.unit, way.many, words=False)
     when = f", {way.hour}" if way.hour else ""
     span = stage_word(way.from_collars)
     span = span if way.from_collars == way.to_collars else stages_words(way.from_collars, way.to_collars)
-    return f"{many} ({span}{when}): {way.how} {_from(way.mark, way.source)}"
+    return Said(f"{many} ({span}{when}): {way.how}", _from(way.mark, way.source))
 
 
-def _rule(rule: CardRule) -> str:
-    where = " and ".join(rule.states)
-    standing = f" [{STANDINGS[rule.standing]}]" if rule.standing in STANDINGS else ""
-    return f"{where}: {rule.says}.{standing} {_from(rule.mark, rule.source, rule.note)}"
+def _rules(rules: Iterable[CardRule]) -> list[Said]:
+    """Rules a verdict rests on first, then those that only stand beside; those of one state together."""
+    by_state: dict[tuple[bool, str], list[Said]] = {}
+    for rule in sorted(rules, key=lambda rule: not rule.used):
+        states = " and ".join(rule.states)
+        said = Said(f"{rule.says}.", _from(rule.mark, rule.source, rule.note), states, STANDINGS.get(rule.standing, ""))
+        by_state.setdefault((rule.used, states), []).append(said)
+    return [said for lines in by_state.values() for said in lines]
 
 
-def _number(found: CardNumber) -> str:
+def _number(found: CardNumber) -> Said:
     low, high = found.low, found.high
     text = n.number(found.value, found.unit, decimals=0 if found.value == int(found.value) else 1)
     spread = f" ({low:g}–{high:g})" if low is not None and high is not None and low != high else ""
     name = CLOCK_NAMES.get(found.name, found.name.replace("_", " "))
-    return f"{name[:1].upper()}{name[1:]}: {text}{spread}. {_from(found.mark, found.source)}"
+    return Said(f"{name[:1].upper()}{name[1:]}: {text}{spread}.", _from(found.mark, found.source))
 
 
 def _from(mark: str, source: str, note: str = "") -> str:
-    """Where a line comes from: ``[published: …]``, ``[memory]``, ``[trade]``, ``[assumption]``."""
+    """Where a line comes from: ``published: …``, ``memory``, ``trade``, ``assumption``."""
     told = "; ".join(part for part in (source, note) if part)
-    return f"[{mark}: {told}]" if told else f"[{mark}]"
+    return f"{mark}: {told}" if told else mark

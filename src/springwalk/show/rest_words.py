@@ -86,8 +86,17 @@ def _then(row: Row, today: date) -> str:
     due = waiting(row)
     if due:
         return f" Then: {due}."
+    if row.come_back and row.come_back <= _shut_until(row):
+        return " Then: walk for cutworm."
     text = _next(row, today)
     return f" {text}" if text else f" {why(row)}" if row.why else " Nothing is due there now."
+
+
+def _shut_until(row: Row) -> date:
+    """The first day people can likely go in; long ago where that is not known."""
+    opens = row.keep_out.opens.date() if row.keep_out and row.keep_out.opens else date.min
+    fit = row.too_wet.facts.get("until") if row.too_wet else None
+    return max(opens, day_of(fit) if fit else date.min)
 
 
 def _next(row: Row, today: date) -> str:

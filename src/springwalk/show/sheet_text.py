@@ -59,6 +59,7 @@ def cutworm_job(row: Row, common: str, *, beside: bool) -> dict[str, str]:
         "look_for": words.own_look(row, common),
         "can_do": "",
         "not_yet": "",
+        "pest": "",
     }
 
 

@@ -6,9 +6,10 @@ import re
 from collections import Counter
 from datetime import date
 
-from springwalk.jobs.results import Capture, DateRange, FieldPage, Part, Range, Row, Sheet
+from springwalk.jobs.results import Capture, FieldPage, Part, Range, Row, Sheet
 from springwalk.show import numbers as n
-from springwalk.show.look_text import any_cutworm, for_cutworm, jobs_lead, more_looks
+from springwalk.show.facts import upper_first
+from springwalk.show.look_text import any_cutworm, few, for_cutworm, jobs_lead, more_looks, pressing
 from springwalk.show.reasons import say
 from springwalk.show.rest_words import held_up
 
@@ -20,6 +21,7 @@ YARDSTICK = (
     " cutting was found. What is expected is a yardstick for the order,"
     " not a count: a field all green under one flight is taken to have 1 larva per 100 plants; ranges are of timing."
 )
+NO_DATE = "No date of first cutting can be given for today's fields; each says why below."
 COMMON_LOOKS = 3
 LOOK_ELSEWHERE = "Look for, where nothing else is said:"
 
@@ -63,7 +65,10 @@ def headline(sheet: Sheet) -> str:
 
 
 def lead(sheet: Sheet) -> str:
-    """What presses, when cutting begins and where, then the day's other jobs; what to do where there is no walk."""
+    """Three short sentences at most: what presses, then cutting, then how many looks more; or why there is no walk.
+
+    Where nothing presses and nothing is cut the day's jobs are named.
+    """
     if not sheet.rows:
         if any(reason.code == "no_weather" for row in sheet.rest for reason in row.why):
             return NO_TEMPERATURES
@@ -72,54 +77,44 @@ def lead(sheet: Sheet) -> str:
             return f"Something is due in {names(held)}, but nobody can go in yet. Each says below why, and until when."
         return NOTHING_TO_WALK if sheet.rest else NO_FIELDS
     known = {row.field: known_as(row, sheet) for row in sheet.rows}
-    looks = jobs_lead(sheet, known)
-    pressing = [text for text in looks if text.startswith(("Overdue", "Last day"))]
-    rest = [text for text in looks if text not in pressing]
-    begins = _cutting(sheet, known)
-    if rest and pressing and begins:  # a lead that names every job of a busy day is no answer any more
-        rest = [more_looks(sheet)]
-    found = [known[row.field] for row in sheet.rows if row.seen_cutting and for_cutworm(row)]
-    first = [f"Go first where cutting was found: {names(found)}."] if found else []
-    said = [*first, *pressing, *begins, *rest]
-    return " ".join(said) or "No date of first cutting can be given for today's fields; each says why below."
+    first = [text for text in (pressing(sheet, known), _cutting(sheet, known)) if text]
+    said = [*first, more_looks(sheet)] if first else [jobs_lead(sheet, known)]
+    return " ".join(text for text in said if text) or NO_DATE
 
 
-def _cutting(sheet: Sheet, known: dict[str, str]) -> list[str]:
-    """Where cutting has likely begun, or begins, in the fields walked for cutworm where none was found."""
-    begun: list[tuple[date, str, DateRange]] = []
-    ahead: list[tuple[date, str, DateRange]] = []
+def _cutting(sheet: Sheet, known: dict[str, str]) -> str:
+    """One sentence: where cutting was found, where it has likely begun, where it begins next; "" where none is."""
+    found, begun, ahead = [], [], []
     for row in sheet.rows:
-        if not for_cutworm(row):
-            continue
         begins = row.parts[0].cutting_begins if row.parts else None
-        if row.seen_cutting or begins is None or begins.mid is None:
-            continue
-        (begun if begins.mid <= sheet.today else ahead).append((begins.mid, known[row.field], begins))
-    said = []
-    if begun:
-        said.append(f"Cutting has likely begun in {names([name for _, name, _ in begun])}.")
-    if ahead:
-        ahead.sort(key=lambda item: item[0])
-        said.append(f"It begins {_begins(ahead)}." if begun else f"Cutting begins {_begins(ahead)}.")
-    return said
+        if row.seen_cutting and for_cutworm(row):
+            found.append(known[row.field])
+        elif begins is not None and begins.mid is not None and for_cutworm(row):
+            if begins.mid <= sheet.today:
+                begun.append(known[row.field])
+            else:
+                ahead.append((begins.mid, n.dates(begins), known[row.field]))
+    it = "it" if found else "cutting"
+    said = [f"go first to {few(found)}, where cutting was found"] if found else []
+    if begun or ahead:
+        told = [f"has likely begun in {few(begun)}"] if begun else []
+        told += [f"begins {_begins(sorted(ahead, key=lambda item: item[0]))}"] if ahead else []
+        said.append(f"{it} {', and '.join(told)}")
+    return f"{upper_first('; '.join(said))}." if said else ""
+
+
+def _begins(ahead: list[tuple[date, str, str]]) -> str:
+    """``19 May (17–22) in A and B, later in two more``: the fields of the first date, then how many."""
+    when = ahead[0][1]
+    next_up = [name for _, dates, name in ahead if dates == when]
+    more = len(ahead) - len(next_up)
+    return f"{when} in {few(next_up)}" + (f", then in {n.count(more, 'more', 'more')}" if more else "")
 
 
 def known_as(row: Row, sheet: Sheet) -> str:
     """A field's name, with its grower where two fields of the sheet share the name."""
     same = [other for other in (*sheet.rows, *sheet.rest) if other.name == row.name]
     return f"{row.name} ({row.grower or row.field})" if len(same) > 1 else row.name
-
-
-def _begins(ahead: list[tuple[date, str, DateRange]]) -> str:
-    """``19 May (17–22) in A and B, and 22 May (19–26) in C``: same dates together, two at most."""
-    groups: dict[str, list[str]] = {}
-    for _, name, begins in ahead:
-        groups.setdefault(n.dates(begins), []).append(name)
-    shown = [f"{when} in {names(found)}" for when, found in list(groups.items())[:2]]
-    more = sum(len(found) for found in list(groups.values())[2:])
-    if more:
-        shown.append(f"later in {n.count(more, 'more', 'more')}")
-    return ", and ".join(shown) if len(shown) < 3 else f"{shown[0]}, {shown[1]}, and {shown[2]}"
 
 
 def now(row: Row) -> str:

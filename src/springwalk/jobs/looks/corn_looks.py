@@ -49,8 +49,10 @@ def chilled_seed(facts: FieldFacts, sown: Sown) -> list[Look]:
     lapses = (again.mid if again and again.mid else last.mid) + timedelta(days=10)
     spike = [reason("no_replant_until_spike", date=sown.spike)] if sown.spike else []
     dig = make_look(
-        facts, "dig_cold", sown, sown.planted, (first.mid, last.mid, lapses), rule="dig_from", minutes="dig_minutes",
-        when=_span(first, last), closed_by="done", why=(why, *weak_lot(facts, sown)),
+        facts, "dig_cold", sown, sown.planted, (first.mid, last.mid, lapses), rule="dig_from",
+        timed=("soak_mean",), minutes="dig_minutes",
+        when=_span(first, last), closed_by="done",
+        why=(why, _dig_heat(facts, _span(first, last)), *weak_lot(facts, sown)),
         look_for=(reason("ten_seeds"), reason("corkscrew")), can_do=(reason("ask_seed"),), not_yet=tuple(spike),
     )  # fmt: skip
     if again is None or again.mid is None:
@@ -62,6 +64,11 @@ def chilled_seed(facts: FieldFacts, sown: Sown) -> list[Look]:
         can_do=(reason("ask_seed"),), not_yet=tuple(spike),
     )  # fmt: skip
     return [dig, second]
+
+
+def _dig_heat(facts: FieldFacts, when: DateRange) -> Reason:
+    """The heat since planting at which chilled seed is dug, and when."""
+    return reason("seed_heat", date=when, low_f=facts.rules.table["dig_from"], high_f=facts.rules.table["dig_to"])
 
 
 def weak_lot(facts: FieldFacts, sown: Sown) -> list[Reason]:
@@ -78,9 +85,12 @@ def _span(first: DateRange, last: DateRange) -> DateRange:
 
 
 def spike(facts: FieldFacts, sown: Sown) -> list[Look]:
-    """Is it up, at 120 GDD: asked again every few days until somebody says that it is (Iowa State)."""
+    """Is it up, at 120 GDD: asked again every few days until somebody says that it is (Iowa State).
+
+    A walk that saw no plant (no collars, no stop) puts the question again.
+    """
     due = sown.heat.get("spike_heat")
-    if sown.up_seen or due is None or due.mid is None or sown.planted is None or cold_rain(facts, sown):
+    if sown.up_seen or due is None or due.mid is None or sown.planted is None:
         return []
     every = facts.rules.days("spike_days")
     mine = [w.walked for w in facts.walks if w.planting in (None, sown.id) and w.walked >= due.mid]
@@ -89,7 +99,8 @@ def spike(facts: FieldFacts, sown: Sown) -> list[Look]:
     before = (reason("no_replant_on_one_count"),)
     return [
         make_look(
-            facts, "spike_check", sown, cause, (opens, opens + every, opens + timedelta(days=21)), rule="spike_heat",
+            facts, "spike_check", sown, cause, (opens, opens + every, opens + timedelta(days=21)),
+            rule="spike_heat", timed=("spike_days",),
             when=None if mine else due, why=(reason("no_spike_told", date=due),),
             look_for=(reason("spike_rows"), reason("dig_if_none")), not_yet=before,
         )
@@ -124,7 +135,8 @@ def late_kill(facts: FieldFacts, sown: Sown) -> list[Look]:
     closes = sown.up + facts.rules.days("bridge_closes")
     return [
         make_look(
-            facts, "green_bridge", sown, planted, (sown.up, closes, closes + timedelta(days=10)), rule="kill_gap",
+            facts, "green_bridge", sown, planted, (sown.up, closes, closes + timedelta(days=10)),
+            rule="kill_gap", timed=("bridge_closes",),
             when=None if sown.spike_told else sown.spike,
             why=(reason("kill_gap", killed=killed, planted=planted, days=gap),),
             look_for=(reason("armyworm_new"), reason("seedling_roots")),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field as part, replace
 from datetime import date, timedelta
@@ -21,7 +22,7 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 NORMAL_90 = 1.2816
 """Standard deviations from the middle of a normal to its 10 and 90 %."""
-LOW_WORDS = ("low", "wet", "bottom", "pothole", "draw")
+LOW_WORDS = {"low", "lower", "wet", "bottom", "pothole", "slough", "draw", "swale"}
 """A zone whose name has one of these words is low ground."""
 
 
@@ -82,6 +83,19 @@ class Sown:
         """Whether the corn was likely up on a day."""
         return self.up is not None and self.up <= day
 
+    def may_be_up(self, day: date) -> bool:
+        """Whether it may have been up: from the early end of its dates on, or where nothing is known of them."""
+        if self.up_seen is not None and self.up_seen <= day:
+            return True
+        if self.spike_told is not None:
+            return False
+        early = self.spike.early if self.spike else None
+        return (
+            self.planting is not None
+            and (self.planted is None or self.planted <= day)
+            and (early is None or early <= day)
+        )
+
 
 @dataclass(frozen=True)
 class PestClocks:
@@ -128,6 +142,11 @@ class FieldFacts:
         """The index of a date."""
         return (day - self.first).days
 
+    def ended_on(self, code: str, planting: str | None) -> date:
+        """The newest day on which a look of a code was ended by word; long ago where none was."""
+        start = f"{code}:{self.field}:{planting or ''}:"
+        return max((d.on for key, d in self.done.items() if key.startswith(start)), default=date.min)
+
     def told(self, what: str, planting: str | None = None) -> list[Event]:
         """Events of a kind that speak of a planting (None: of any), oldest first."""
         return [e for e in self.events if e.what == what and (planting is None or e.planting in (None, planting))]
@@ -161,7 +180,7 @@ def field_facts(snap: Snapshot, given: Given, at: int, units: list[int]) -> Fiel
         if key not in whole or unit.zone is None:
             whole[key] = k
     names = [u.zone.name for u in (snap.units[k] for k in units) if u.zone]
-    low = [name for name in names if any(word in name.casefold() for word in LOW_WORDS)]
+    low = [name for name in names if LOW_WORDS & set(re.findall(r"[a-z]+", name.casefold()))]
     return FieldFacts(
         field=found.id, grower=found.grower, today=snap.today, first=snap.season.begins, rules=snap.settings.looks,
         sown=tuple(_sown(snap, given.assessed, snap.units[k], k, events, walks) for k in whole.values()),
@@ -186,7 +205,7 @@ def _sown(
     snap: Snapshot, assessed: Assessed | None, unit: Unit, k: int, events: tuple[Event, ...], walks: tuple[Walk, ...]
 ) -> Sown:
     planted = unit.planting.planted if unit.planting else None
-    killed = [e.date for e in events if e.what == "cover killed" and _of(e.planting, unit)]
+    killed = [e.date for e in events if e.what == "cover killed" and e.zone is None and _of(e.planting, unit)]
     spike_told, collars_seen = _seen_up(unit, planted, events, walks)
     told = Sown(
         unit.planting, planted, up_seen=min((d for d in (spike_told, collars_seen) if d), default=None),
@@ -218,12 +237,17 @@ def _of(planting: str | None, unit: Unit) -> bool:
     return planting is None or (unit.planting is not None and planting == unit.planting.id)
 
 
+def saw_plants(walk: Walk) -> bool:
+    """Whether a walk saw corn: collars told (0 = just up) or plant places counted."""
+    return walk.collars is not None or bool(walk.stops)
+
+
 def _seen_up(
     unit: Unit, planted: date | None, events: tuple[Event, ...], walks: tuple[Walk, ...]
 ) -> tuple[date | None, date | None]:  # fmt: skip
-    """The day the spike of this planting was told, and the first walk that counted leaf collars of it."""
+    """The day the spike of this planting was told, and the first walk that saw plants of it."""
     spikes = [e.date for e in events if e.what == "emerged" and _of(e.planting, unit)]
-    collars = [w.walked for w in walks if w.collars is not None and w.collars > 0 and _of(w.planting, unit)]
+    collars = [w.walked for w in walks if saw_plants(w) and _of(w.planting, unit)]
     told, counted = (
         min((d for d in days if planted is None or d >= planted), default=None) for days in (spikes, collars)
     )

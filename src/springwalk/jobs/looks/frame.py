@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from springwalk.jobs.looks.facts import FieldFacts, Sown
+from springwalk.jobs.looks.facts import FieldFacts, Sown, saw_plants
 from springwalk.jobs.results import Look, LookState, Reason
-from springwalk.tables import number, sources
+from springwalk.tables import MARKS, number, sources
 
 
 def reason(code: str, **facts: Any) -> Reason:
@@ -28,29 +28,39 @@ def look_state(today: date, opens: date, closes: date, lapses: date) -> LookStat
 
 def make_look(
     facts: FieldFacts, code: str, sown: Sown | None, cause: date | str, window: tuple[date, date, date], *, rule: str,
-    minutes: str = "look_minutes", **said: Any,
+    timed: tuple[str, ...] = (), minutes: str = "look_minutes", zone: str | None = None, **said: Any,
 ) -> Look:  # fmt: skip
-    """A look with its key, state, minutes, and the mark and source of the row ``rule`` of the table of looks.
+    """A look with its key, state and minutes; its source is that of the row ``rule`` of the table of looks.
 
-    ``window`` is (opens, closes, lapses); ``cause`` is the day or word that names it for good: never an estimated date,
-    which moves from morning to morning.
+    ``window`` is (opens, closes, lapses); ``timed`` are the rows its window comes from, and the look bears the weakest
+    mark of them all. ``cause`` is the day or word that names it for good: never an estimated date, which moves from
+    morning to morning.
     """
     opens, closes, lapses = window[0], max(window[0], window[1]), max(window)
     row = number("looks", rule)
     return Look(
         key=f"{code}:{facts.field}:{(sown.id if sown else None) or ''}:{cause}", code=code,
-        planting=sown.id if sown else None, zone=None, opens=opens, closes=closes, lapses=lapses,
-        state=look_state(facts.today, opens, closes, lapses), minutes=facts.rules.table[minutes], mark=row.mark,
+        planting=sown.id if sown else None, zone=zone, opens=opens, closes=closes, lapses=lapses,
+        state=look_state(facts.today, opens, closes, lapses), minutes=facts.rules.table[minutes],
+        mark=max((number("looks", name).mark for name in (rule, *timed)), key=MARKS.index),
         source=sources()[row.source].cite if row.source else "", **said,
     )  # fmt: skip
 
 
+SEES_PLANTS = ("stand_count", "green_bridge")
+"""Looks that a walk ends only where it saw corn."""
+ENDS_TOO = {"dig_cold": "dig_cold_again"}
+"""A later look whose end is the end of an earlier one."""
+
+
 def ended(look: Look, facts: FieldFacts) -> bool:
     """Whether a look is over: someone said so, or a walk of that planting was made inside or after its window."""
-    if look.key in facts.done and facts.done[look.key].on <= facts.today:
+    keys = [look.key]
+    if look.code in ENDS_TOO:
+        keys.append(look.key.replace(look.code, ENDS_TOO[look.code], 1))
+    if any(key in facts.done and facts.done[key].on <= facts.today for key in keys):
         return True
     if look.closed_by != "walk":
         return False
-    return any(
-        w.walked >= look.opens and (look.planting is None or w.planting in (None, look.planting)) for w in facts.walks
-    )
+    walks = [w for w in facts.walks if look.planting is None or w.planting in (None, look.planting)]
+    return any(w.walked >= look.opens and (look.code not in SEES_PLANTS or saw_plants(w)) for w in walks)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
 import numpy as np
@@ -28,8 +28,8 @@ NO_UPPER_F = 140.0
 """An upper threshold no day reaches, where none is published."""
 
 
-def given_of(snap: Snapshot, answers: Answers | None) -> Given:
-    """What the looks of a snapshot's fields rest on; nothing dated after the morning."""
+def given_of(snap: Snapshot, answers: Answers | None, now: datetime) -> Given:
+    """What the looks of a snapshot's fields rest on; nothing dated after the morning, no pass after the hour asked."""
     told, today = snap.told, snap.today
     sky: tuple[Sky | None, ...] = ()
     beds: tuple[Seedbed | None, ...] = (None,) * len(snap.fields)
@@ -40,14 +40,21 @@ def given_of(snap: Snapshot, answers: Answers | None) -> Given:
         if days is not None:
             beds = of_days(days, snap)
             sky = _sky(snap, rain, days)
-            wet = tuple(_too_wet(snap.season.begins, rain, days, k, bed) for k, bed in enumerate(beds))
+            least = snap.settings.looks.table["least_wet"]
+            wet = tuple(_too_wet(snap.season.begins, rain, days, k, bed, least) for k, bed in enumerate(beds))
     return Given(
         assessed=answers.assessed if answers else None, sky=sky, beds=beds, wet=wet,
         progress=_by_field(told.of(Progress), today), clocks=pest_clocks(snap),
-        passes=_by_field(told.of(Pass), today), counts=_by_field(told.of(PestCount), today),
+        passes=_by_field([p for p in told.of(Pass) if _made(p, now)], today),
+        counts=_by_field(told.of(PestCount), today),
         promises=told.of(Promise), done={d.look: d for d in told.of(Done) if d.on <= today},
         lots={lot.id: lot for lot in told.of(SeedLot)},
     )  # fmt: skip
+
+
+def _made(done: Pass, now: datetime) -> bool:
+    """Whether a pass was over by an hour; one without its hour is taken to have been, the safe side."""
+    return datetime.combine(done.date, done.at or time.min) <= now
 
 
 def _by_field(records: Iterable[R], today: date) -> dict[str, tuple[R, ...]]:
@@ -79,16 +86,24 @@ def _sky(snap: Snapshot, rain: FieldRain, days: SeedbedDays) -> tuple[Sky, ...]:
     return tuple(out)
 
 
-def _too_wet(first: date, rain: FieldRain, days: SeedbedDays, k: int, bed: Seedbed | None) -> Reason | None:
-    """Why a field is too wet to walk this morning; None where it is fit or its rain is not known."""
-    if bed is None or not bed.rain_known or bed.fit_on is None:
-        return None
-    back = slice(max(0, days.today - days.params.wet.wet_days), days.today + 1)
+def _too_wet(
+    first: date, rain: FieldRain, days: SeedbedDays, k: int, bed: Seedbed | None, least_mm: float
+) -> Reason | None:
+    """Why a field is too wet to walk this morning; None where it is fit, or too little rain is known to hold it.
+
+    Where rain of most days is not known the rain that is known still counts: what is not known can only add to it.
+    """
+    wet = days.params.wet
+    back = slice(max(0, days.today - wet.wet_days), days.today + 1)
     fell = np.where(rain.known[k, back], rain.rain_mm[k, back], 0.0)
-    if not fell.any():
-        return None  # wet by the balance alone, with no rain lately: too little to hold anybody out
+    if fell.sum() < least_mm:
+        return None
+    known = bed is not None and bed.rain_known
+    until = bed.fit_on if bed is not None and known else None
+    if (known and until is None) or (not known and fell.sum() < wet.wet_rain_mm):
+        return None
     last = days.today - (len(fell) - 1 - int(np.flatnonzero(fell)[-1]))
-    facts = {"rain_mm": float(fell.sum()), "date": first + timedelta(days=last), "until": bed.fit_on}
+    facts = {"rain_mm": float(fell.sum()), "date": first + timedelta(days=last), "until": until}
     return Reason(code="too_wet", facts=facts)
 
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 
 from springwalk.jobs.looks.facts import FieldFacts, Sown
 from springwalk.jobs.looks.frame import make_look, reason
 from springwalk.jobs.pest_counts import counted
 from springwalk.jobs.pests import Here, fly_risk, stage_of, watch
 from springwalk.jobs.results import Look, Reason
+from springwalk.records import PestCount
+
+FRESH = timedelta(days=3)
+"""Manure or tillage this soon after planting still counts as at planting (assumption)."""
 
 
 def pest_looks(facts: FieldFacts) -> list[Look]:
@@ -17,10 +22,19 @@ def pest_looks(facts: FieldFacts) -> list[Look]:
     planted: dict[str | None, date | None] = {sown.id: sown.planted for sown in facts.sown}
     if len(facts.sown) == 1:
         stages[None], planted[None] = stages[facts.sown[0].id], facts.sown[0].planted
-    found = list(counted(facts.counts, today=facts.today, state=facts.state, stages=stages, planted=planted))
+    counts = [c for c in facts.counts if not _treated_since(facts, c)]
+    found = list(counted(counts, today=facts.today, state=facts.state, stages=stages, planted=planted))
     for sown in facts.sown:
         found += maggot(facts, sown)
     return found
+
+
+def _treated_since(facts: FieldFacts, count: PestCount) -> bool:
+    """Whether an insecticide was put on since a count: the look at the same places takes over from it."""
+    return any(
+        p.what == "insecticide" and p.date >= count.date and (not p.planting or p.planting == count.planting)
+        for p in facts.passes
+    )
 
 
 def here(facts: FieldFacts, sown: Sown) -> Here:
@@ -34,8 +48,17 @@ def here(facts: FieldFacts, sown: Sown) -> Here:
 
 def maggot(facts: FieldFacts, sown: Sown) -> list[Look]:
     """Planted near a peak of seedcorn maggot flies where something draws them: dig the skips at emergence."""
-    why = fly_risk(here(facts, sown), today=facts.today)
-    if why is None or sown.up is None:
+    if sown.planted is None or sown.up is None:
+        return []
+    # What is put on or tilled after the corn was planted draws flies to no seed of it.
+    until = sown.planted + FRESH
+    mine = here(facts, sown)
+    mine = replace(
+        mine, events=tuple(e for e in mine.events if e.date <= until),
+        passes=tuple(p for p in mine.passes if p.date <= until),
+    )  # fmt: skip
+    why = fly_risk(mine, today=facts.today)
+    if why is None:
         return []
     rules, up = facts.rules, sown.up
     window = (up + rules.days("maggot_opens"), up + rules.days("maggot_closes"), up + rules.days("weather_lapses"))
@@ -55,11 +78,14 @@ MOST_WATCHED = 2
 
 
 def watched(facts: FieldFacts, looks: tuple[Look, ...]) -> tuple[Reason, ...]:
-    """Pests to watch for in a field over its plantings, each once, two at most; none that a look is for already."""
+    """Pests to watch for in a field over its plantings, each once, two at most; none that a look is for already.
+
+    Seedcorn maggot has a look of its own where the flies' peaks are known.
+    """
     mine = {COVERED.get(look.code, str(look.why[0].facts.get("name", "")) if look.why else "") for look in looks}
     seen: dict[str, Reason] = {}
     for sown in facts.sown:
         for one in watch(here(facts, sown), today=facts.today, state=facts.state):
-            if one.facts["pest"] not in mine:
+            if one.facts["pest"] not in mine and not (one.facts["pest"] == "seedcorn maggot" and facts.fly_peaks):
                 seen.setdefault(str(one.facts["pest"]), one)
     return tuple(seen.values())[:MOST_WATCHED]

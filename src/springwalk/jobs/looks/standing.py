@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from springwalk.jobs.keep_out import interval_asked
 from springwalk.jobs.looks.facts import FieldFacts, Sown
 from springwalk.jobs.results import Reason
 
@@ -15,7 +16,15 @@ ASKED_FOR_DAYS = 12
 
 def standing(facts: FieldFacts) -> tuple[Reason, ...]:
     """Reasons of a field that tell what to add or what to wait for."""
-    return (*_progress(facts), *_plant_after(facts), *_rain_unknown(facts))
+    return (*_interval_asked(facts), *_progress(facts), *_plant_after(facts), *_rain_unknown(facts))
+
+
+def _interval_asked(facts: FieldFacts) -> list[Reason]:
+    """A pesticide was put on and nobody typed its entry interval: asked for long after the lock let go."""
+    found = interval_asked(facts.passes, facts.today, days=facts.rules.table["ask_interval"])
+    if found is None:
+        return []
+    return [Reason(code="interval_untold", facts={"date": found.date, "what": found.what, "product": found.product})]
 
 
 def _progress(facts: FieldFacts) -> list[Reason]:
@@ -50,4 +59,4 @@ def _unknown(facts: FieldFacts, sown: Sown) -> bool:
         return False
     first = facts.index(sown.planted)
     last = min(first + facts.rules.soak.days, facts.index(facts.today) - 1)
-    return not facts.sky.rain_known[max(first, 0) : last + 1].any()
+    return not facts.sky.rain_known[max(first, 0) : last + 1].all()

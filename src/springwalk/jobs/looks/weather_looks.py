@@ -22,46 +22,57 @@ def weather_looks(facts: FieldFacts, sown: Sown) -> list[Look]:
 
 
 def _in_ground(sown: Sown, day: date) -> bool:
-    return sown.planted is None or sown.planted <= day
+    return sown.planting is not None and (sown.planted is None or sown.planted <= day)
 
 
 def crust(facts: FieldFacts, sown: Sown) -> list[Look]:
-    """An inch of hard rain, or a crust seen, between planting and the spike: dig ten seeds in a row."""
-    up = sown.up
-    if sown.planted is None or up is None or sown.up_seen:
+    """An inch of hard rain, or a crust seen, between planting and the spike: dig ten seeds in a row.
+
+    It is counted from the last rain that kept the soil wet, and until the late end of the spike's dates.
+    """
+    late = (sown.spike.late or sown.spike.mid) if sown.spike else None
+    if sown.planted is None or late is None or sown.up_seen:
         return []
-    rained = _sealing_rain(facts, sown.planted, up)
-    seen = [e.date for e in facts.told("crust", sown.id) if sown.planted <= e.date <= up]
+    rained = _sealing_rain(facts, sown.planted, late)
+    seen = [e.date for e in facts.told("crust", sown.id) if sown.planted <= e.date <= late]
     if rained is None and not seen:
         return []
-    rules, day = facts.rules, max([*seen, *([rained] if rained else [])])
+    rules, day = facts.rules, max([*seen, *([rained[1]] if rained else [])])
     opens = day if day in seen else day + rules.days("crust_opens")
     closes = max(opens, day + rules.days("crust_closes"))
-    if opens > up + timedelta(days=2):
+    if opens > late:
         return []
-    why = [_rain_reason(facts, rained)] if rained else []
+    why = [_rain_reason(facts, rained[0])] if rained else []
     why += [reason("crust_seen", date=max(seen))] if seen else []
     why += [reason("spike_expected", date=sown.spike, planted=sown.planted)] if sown.spike else []
+    cause = rained[0] if rained else min(seen)
     return [
         make_look(
-            facts, "crust", sown, day, (opens, closes, up), rule="crust_rain",
-            minutes="dig_minutes", closed_by="done", why=tuple(why),
+            facts, "crust", sown, cause, (opens, closes, closes), rule="crust_rain",
+            timed=("crust_opens", "crust_closes"), minutes="dig_minutes", closed_by="done", why=tuple(why),
             look_for=(reason("ten_in_row"), reason("leafed_under")), can_do=(reason("hoe_or_water", until=closes),),
         )
     ]  # fmt: skip
 
 
-def _sealing_rain(facts: FieldFacts, planted: date, up: date) -> date | None:
-    """The last day since planting with rain that can seal the soil; one told to have been gentle does not count."""
+def _sealing_rain(facts: FieldFacts, planted: date, late: date) -> tuple[date, date] | None:
+    """The last rain since planting that can seal the soil, and the last day rain kept the soil wet after it.
+
+    One told to have been gentle does not count.
+    """
     sky = facts.sky
     if sky is None:
         return None
-    a, b = facts.index(planted), min(facts.index(up), len(sky.rain_mm) - 1)
-    if b < a:
+    a, b = facts.index(planted), min(facts.index(late), facts.index(facts.today))
+    rain = np.where(sky.rain_known[: b + 1], sky.rain_mm[: b + 1], 0.0)
+    sealing = (rain >= facts.rules.table["crust_rain"] - 0.05) & ~(sky.hard[: b + 1] == 0)
+    found = np.flatnonzero(sealing[a:]) + a
+    if not found.size:
         return None
-    days = np.arange(a, b + 1)
-    sealing = (sky.rain_mm[a : b + 1] >= facts.rules.table["crust_rain"] - 0.05) & ~(sky.hard[a : b + 1] == 0)
-    return facts.day(days[sealing][-1]) if sealing.any() else None
+    last = wet = int(found[-1])
+    while wet < b and rain[wet + 1] >= facts.rules.table["wet_again"]:
+        wet += 1
+    return facts.day(last), facts.day(wet)
 
 
 def _rain_reason(facts: FieldFacts, day: date) -> Reason:
@@ -75,36 +86,33 @@ def _rain_reason(facts: FieldFacts, day: date) -> Reason:
 
 def ponding(facts: FieldFacts, sown: Sown) -> list[Look]:
     """Water that stood: judged 3–5 days after it left; 77 °F is the switch between one day and about four."""
-    out = []
     stood = [e for e in facts.told("ponding", sown.id) if _in_ground(sown, e.date)]
-    for first, last in _spells(stood):
-        left = [e.date for e in facts.told("water gone", sown.id) if e.date >= first.date]
-        after = [e.date for e in stood if e.date > last.date]
-        gone = min([d for d in left if not after or d < min(after)], default=None)
-        end = gone or _until(last) or last.date
-        rules = facts.rules
-        window = (end + rules.days("pond_opens"), end + rules.days("pond_closes"), end + rules.days("weather_lapses"))
-        hot = _warmest(facts, first.date, end)
-        up = sown.up_on(first.date)
-        told = reason(
-            "ponding_told",
-            date=first.date,
-            hours=last.hours,
-            gone=gone or (_until(last) and end),
-            high_c=hot,
-            up=up,
-            person=first.person,
-        )
-        look_for = ("growing_point", "new_growth") if up else ("ten_seeds", "leafed_under")
-        out.append(
-            make_look(
-                facts, "ponding", sown, first.date, window, rule="pond_opens", why=(told,),
-                look_for=tuple(reason(code) for code in look_for),
-                can_do=() if gone else (reason("let_water_off"),),
-                not_yet=(reason("no_replant_before", date=window[0]),),
-            )
-        )  # fmt: skip
-    return out
+    stood = [e for e in stood if e.date >= facts.ended_on("ponding", sown.id)]
+    return [_pond_look(facts, sown, stood, first, last) for first, last in _spells(stood)]
+
+
+def _pond_look(facts: FieldFacts, sown: Sown, stood: list[Event], first: Event, last: Event) -> Look:
+    left = [e.date for e in facts.told("water gone", sown.id) if e.date >= first.date]
+    after = [e.date for e in stood if e.date > last.date]
+    gone = min([d for d in left if not after or d < min(after)], default=None) or _until(last)
+    end, rules = gone or last.date, facts.rules
+    window = (end + rules.days("pond_opens"), end + rules.days("pond_closes"), end + rules.days("weather_lapses"))
+    hot, up = _warmest(facts, first.date, end), sown.up_on(first.date)
+    told = reason(
+        "ponding_told", date=first.date, hours=last.hours, gone=gone, high_c=hot, up=up, person=first.person,
+        hot=None if hot is None else hot > rules.pond_switch_c,
+    )  # fmt: skip
+    look_for = ("growing_point", "new_growth") if up else ("ten_seeds", "leafed_under")
+    return make_look(
+        facts, "ponding", sown, first.date, window, rule="pond_opens", zone=_zone(first), why=(told,),
+        look_for=tuple(reason(code) for code in look_for), can_do=() if gone else (reason("let_water_off"),),
+        not_yet=(reason("no_replant_before", date=window[0]),) if gone else (reason("no_replant_on_one_count"),),
+    )  # fmt: skip
+
+
+def _zone(event: Event) -> str | None:
+    """The short name of the zone an event was told of."""
+    return event.zone.split("/")[-1] if event.zone else None
 
 
 def _spells(events: list[Event]) -> list[tuple[Event, Event]]:
@@ -133,21 +141,26 @@ def _warmest(facts: FieldFacts, first: date, last: date) -> float | None:
 
 
 def frost(facts: FieldFacts, sown: Sown) -> list[Look]:
-    """A low in the mid-30s °F or a frost told, on corn likely up: look for new growth 3–5 days after."""
-    marked = {e.date: e for e in facts.told("frost", sown.id)}
-    lows: dict[date, float] = {}
-    if facts.sky is not None:
-        with np.errstate(invalid="ignore"):
-            cold = facts.sky.low_c <= facts.rules.frost_air_c + 1e-6
-        lows = {facts.day(k): float(facts.sky.low_c[k]) for k in np.flatnonzero(cold).tolist()}
-    days = sorted(d for d in {*marked, *lows} if sown.up_on(d) and _in_ground(sown, d))
-    at = np.zeros(max([facts.index(d) for d in days], default=-1) + 1, bool)
+    """A low in the mid-30s °F, or a frost told, on corn that may be up: look for new growth 3–5 days after."""
+    marked = {e.date: e for e in facts.told("frost", sown.id) if sown.may_be_up(e.date)}
+    lows = {day: low for day, low in _cold_nights(facts).items() if sown.up_on(day) or day in marked}
+    since = facts.ended_on("frost", sown.id)
+    days = sorted(d for d in {*marked, *lows} if d >= since and _in_ground(sown, d))
+    if not days:
+        return []
+    at = np.zeros(facts.index(days[-1]) + 1, bool)
     at[[facts.index(d) for d in days]] = True
-    out = []
-    for a, b in runs(at, apart=APART):
-        nights = [d for d in days if facts.day(a) <= d <= facts.day(b)]
-        out.append(_frost_look(facts, sown, nights, marked, lows))
-    return out
+    spells = [[d for d in days if facts.day(a) <= d <= facts.day(b)] for a, b in runs(at, apart=APART)]
+    return [_frost_look(facts, sown, nights, marked, lows) for nights in spells]
+
+
+def _cold_nights(facts: FieldFacts) -> dict[date, float]:
+    """Mornings with a station low (°C) at which leaves in low ground may freeze."""
+    if facts.sky is None:
+        return {}
+    with np.errstate(invalid="ignore"):
+        cold = facts.sky.low_c <= facts.rules.frost_air_c + 1e-6
+    return {facts.day(k): float(facts.sky.low_c[k]) for k in np.flatnonzero(cold).tolist()}
 
 
 def _frost_look(
@@ -156,7 +169,8 @@ def _frost_look(
     rules, last = facts.rules, nights[-1]
     told = [marked[d] for d in nights if d in marked]
     coldest = min((d for d in nights if d in lows), key=lambda d: lows[d], default=None)
-    # Above freezing at the station only low ground can have frozen: worth a look for whoever is there.
+    # Above freezing at the station only low ground can have frozen: worth a walk where low ground is told, else a
+    # look for whoever is there.
     freezing = coldest is not None and lows[coldest] <= 0.0
     window = (last + rules.days("frost_opens"), last + rules.days("frost_closes"), last + rules.days("weather_lapses"))
     why = reason(
@@ -165,22 +179,24 @@ def _frost_look(
         low_ground=facts.low_ground, kill=bool(coldest and lows[coldest] <= rules.frost_kill_c),
     )  # fmt: skip
     return make_look(
-        facts, "frost", sown, nights[0], window, rule="frost_opens", why=(why,),
+        facts, "frost", sown, nights[0], window, rule="frost_opens", timed=("frost_air",), why=(why,),
+        zone=_zone(told[-1]) if told else None,
         look_for=(reason("low_first", zone=facts.low_ground), reason("new_growth"), reason("growing_point")),
-        not_yet=(reason("no_replant_before", date=window[0]),), alone=bool(told) or freezing,
+        not_yet=(reason("no_replant_before", date=window[0]),),
+        alone=bool(told) or freezing or facts.low_ground is not None,
     )  # fmt: skip
 
 
 def hail(facts: FieldFacts, sown: Sown) -> list[Look]:
     """Hail told: look 7–10 days after (trade); call the insurer first."""
     return [_after(facts, sown, event, "hail", ("stand_left", "growing_point", "leaf_left"), ("insurer_first",))
-            for event in facts.told("hail", sown.id) if sown.up_on(event.date)]  # fmt: skip
+            for event in facts.told("hail", sown.id) if sown.may_be_up(event.date)]  # fmt: skip
 
 
 def wind(facts: FieldFacts, sown: Sown) -> list[Look]:
     """Wind or blowing sand told: look for new growth."""
     return [_after(facts, sown, event, "wind", ("sand_cut", "leaning", "new_growth"), ())
-            for event in facts.told("wind", sown.id) if sown.up_on(event.date)]  # fmt: skip
+            for event in facts.told("wind", sown.id) if sown.may_be_up(event.date)]  # fmt: skip
 
 
 def _after(
@@ -189,7 +205,7 @@ def _after(
     rules, day = facts.rules, event.date
     window = (day + rules.days(f"{what}_opens"), day + rules.days(f"{what}_closes"), day + rules.days("weather_lapses"))
     return make_look(
-        facts, what, sown, day, window, rule=f"{what}_opens",
+        facts, what, sown, day, window, rule=f"{what}_opens", zone=_zone(event),
         why=(reason(f"{what}_told", date=day, person=event.person),), look_for=tuple(reason(c) for c in look_for),
         can_do=tuple(reason(c) for c in can_do), not_yet=(reason("no_replant_before", date=window[0]),),
     )  # fmt: skip

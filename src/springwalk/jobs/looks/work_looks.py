@@ -17,7 +17,10 @@ def work_looks(facts: FieldFacts) -> list[Look]:
 
 
 def rechecks(facts: FieldFacts) -> list[Look]:
-    """After an insecticide: the same flags 2–4 days on, never before the entry interval ends."""
+    """After an insecticide: the same flags 2–4 days on, never before the entry interval ends.
+
+    With no interval typed the look opens when the lock lets go, and asks for the interval until then.
+    """
     out = []
     for done in facts.passes:
         if done.what != "insecticide":
@@ -55,7 +58,9 @@ def baits(facts: FieldFacts) -> list[Look]:
         if any(c.pest == "wireworm" and c.date > event.date for c in facts.counts):
             continue
         opens, closes = event.date + facts.rules.days("baits_opens"), event.date + facts.rules.days("baits_closes")
-        planted = [s.planted for s in facts.sown if s.planted and s.planted >= event.date]
+        planted = [s.planted for s in facts.sown if s.planted]
+        if planted and min(planted) <= event.date:
+            continue  # nothing read after planting can still be acted on
         if planted:
             closes = min(closes, min(planted))
         window = (min(opens, closes), closes, _useful(closes, planted))
@@ -78,27 +83,31 @@ def _useful(closes: date, planted: list[date]) -> date:
 
 
 def promised(facts: FieldFacts) -> list[Look]:
-    """Visits promised every so many days: due that long after the last walk, and then until it is made."""
-    out = []
-    for promise in facts.promises:
-        if promise.since > facts.today and promise.since - facts.today > timedelta(days=30):
-            continue
-        last = max((w.walked for w in facts.walks), default=None)
-        due = _due(promise, last)
-        if promise.until is not None and due > promise.until:
-            continue
-        why = reason(
-            "promised", grower=promise.grower, field=promise.field, every_days=promise.every_days, last=last, due=due
+    """Visits promised every so many days: due that long after the last walk, and then until it is made.
+
+    Where a grower and one field of his both have a promise, the visit due first is the one that is listed.
+    """
+    last = max((w.walked for w in facts.walks), default=None)
+    said = facts.ended_on("promise", None)
+    dues = [(_due(p, last, said), p) for p in facts.promises]
+    dues = [(due, p) for due, p in dues if p.until is None or due <= p.until]
+    if not dues:
+        return []
+    due, promise = min(dues, key=lambda pair: (pair[0], pair[1].natural_key()))
+    if due - facts.today > timedelta(days=30):
+        return []
+    why = reason(
+        "promised", grower=promise.grower, field=promise.field, every_days=promise.every_days, last=last, due=due
+    )
+    return [
+        make_look(
+            facts, "promise", None, due, (due, due, due + timedelta(days=365)), rule="look_minutes", why=(why,),
+            look_for=(reason("walk_promised"),),
         )
-        out.append(
-            make_look(
-                facts, "promise", None, due, (due, due, due + timedelta(days=365)), rule="look_minutes", why=(why,),
-                look_for=(reason("walk_promised"),),
-            )
-        )  # fmt: skip
-    return out
+    ]  # fmt: skip
 
 
-def _due(promise: Promise, last: date | None) -> date:
-    """The first visit is due on the day the promise begins, later ones counted from the last walk."""
-    return promise.since if last is None else max(promise.since, last + timedelta(days=promise.every_days))
+def _due(promise: Promise, walked: date | None, said: date) -> date:
+    """The first visit is due on the day the promise begins, later ones counted from the last walk or word."""
+    last = max(walked or date.min, said)
+    return promise.since if last == date.min else max(promise.since, last + timedelta(days=promise.every_days))

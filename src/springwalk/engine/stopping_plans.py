@@ -1,0 +1,74 @@
+"""Plans of counting to compare with, all followed through the same counts: fixed, sequential, and by stop table.
+
+Counts are (r, k): places cut at stop 1, 2, … of rounds r, as many stops as any plan may make. Each answers how many
+stops it made and what it ended with.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwalk.engine.stopping import StopTable
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+
+_TIE = 1e-9
+
+
+@dataclass(frozen=True)
+class Followed:
+    """``stops`` made (r,) and the action ended with (r,): 0 leave, 1 treat, others as the table's losses have them."""
+
+    stops: Index
+    action: Index
+
+
+def by_table(counts: Index, table: StopTable, field: int = 0) -> Followed:
+    """Count as a field's stop table says."""
+    rounds = np.arange(len(counts))
+    stops, x, j = (np.zeros(len(counts), np.int64) for _ in range(3))
+    action = np.full(len(counts), int(table.best[0][0, field]))
+    live = np.full(len(counts), bool(table.go_on[0][0, field]))
+    for k in range(1, len(table.go_on)):
+        at = rounds[live]
+        if not len(at):
+            break
+        x[at] = np.minimum(x[at] + counts[at, k - 1], table.params.most_cut)
+        j[at] += counts[at, k - 1] > 0
+        where = _rows(table, k)[x[at], j[at]]
+        stops[at], action[at] = k, table.best[k][where, field]
+        live[at] = table.go_on[k][where, field]
+    return Followed(stops, action)
+
+
+def _rows(table: StopTable, k: int) -> Index:
+    held = table.held[k]
+    rows = np.full((table.params.most_cut + 1, k + 1), -1, np.int64)
+    rows[held.x, held.j] = np.arange(len(held.x))
+    return rows
+
+
+def fixed(counts: Index, *, stops: int, places: int, share: float, found: Flags | None = None) -> Followed:
+    """Count ``stops`` stops of ``places`` and treat from a share of cut places on; with ``found``, only where True."""
+    treat = counts[:, :stops].sum(axis=1) >= share * stops * places - _TIE
+    if found is not None:
+        treat = treat & found
+    return Followed(np.full(len(counts), stops), treat.astype(np.int64))
+
+
+def sequential(counts: Index, increments: Array, bounds: tuple[float, float], *, least: int = 1) -> Followed:
+    """Wald's test by whole stops: add ``increments`` of each stop's cut places and end at either bound.
+
+    At the last stop there is, the sign of the sum decides. Before ``least`` stops it does not end.
+    """
+    running = np.cumsum(increments[counts], axis=1)
+    ends = (running <= bounds[0] + _TIE) | (running >= bounds[1] - _TIE)
+    ends[:, : least - 1] = False
+    ends[:, -1] = True
+    at = ends.argmax(axis=1)
+    return Followed(at + 1, (running[np.arange(len(counts)), at] >= -_TIE).astype(np.int64))

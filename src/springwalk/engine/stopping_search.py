@@ -1,0 +1,114 @@
+"""The search for larvae that comes before any treatment: when it has gone on long enough.
+
+Larvae found are a thinned Poisson count. A field where none is found is not treated, however much is cut: the search
+either finds one, or ends with a look again later or the field left alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.special import gammaln, xlogy
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+_RATES = np.concatenate([[0.0], np.geomspace(0.001, 20.0, 59)])
+_MOST_FOUND = 4  # larvae; from here on "that or more"
+_NEVER = 1e-300  # chance of a count that does not come up
+
+
+@dataclass(frozen=True)
+class SearchTable:
+    """By batches searched m and larvae found y (the last y: that or more), for fields f, shapes (m, y, f).
+
+    ``go_on`` search another batch; ``treat`` what to do on ending there (never with none found); ``loss`` money
+    expected to be lost from there, batches still to be paid included.
+    """
+
+    go_on: Flags
+    treat: Flags
+    loss: Array
+
+
+def larvae_per_search(larvae_per_100: ArrayLike, alive: ArrayLike, *, plants: float, detection: ArrayLike) -> Array:
+    """Larvae expected to be found around so many plants; per 100 places, alive and found as shares (broadcast)."""
+    return np.asarray(np.asarray(larvae_per_100) * np.asarray(alive) * np.asarray(detection) * plants / 100.0)
+
+
+def treat_if_found(treat: Array, otherwise: Array, expected: Array, cost: ArrayLike) -> Array:
+    """Losses of searching a fixed number of plants and treating only where a larva is found.
+
+    ``treat`` and ``otherwise`` are losses of one shape, ``expected`` the larvae a search would find (broadcast),
+    ``cost`` of the search (broadcast). The honest stand-in for "treat" where none has been found yet.
+    """
+    none = np.exp(-expected)
+    return np.asarray(np.asarray(cost) + none * otherwise + (1.0 - none) * treat)
+
+
+def search_tables(
+    weight: Array, treat: Array, otherwise: Array, expected: Array, cost: ArrayLike, *, most: int
+) -> SearchTable:
+    """When to stop searching, for fields f, from what is believed after the count.
+
+    ``weight`` (f, L, S) sum 1; ``treat``, ``otherwise`` (f, L, S) losses; ``expected`` (f, L, S) larvae found per
+    batch of plants; ``cost`` of a batch, one for all or (f,); at most ``most`` batches.
+    """
+    sums = _folded(weight, np.stack([otherwise, treat], axis=1), expected)
+    each = np.broadcast_to(np.asarray(cost, np.float64), weight.shape[:1])
+    found = np.arange(_MOST_FOUND + 1)
+    tables = [_ending(m, sums) for m in range(most + 1)]
+    go = np.zeros((most + 1, len(found), len(weight)), bool)
+    loss = np.stack([least for _, least in tables])
+    for m in range(most - 1, -1, -1):
+        going = each + _going(m, sums[:, 0], loss[m + 1])
+        go[m] = going < loss[m] - 1e-9
+        loss[m] = np.where(go[m], going, loss[m])
+    return SearchTable(go, np.stack([best for best, _ in tables]), loss)
+
+
+def _folded(weight: Array, losses: Array, expected: Array) -> Array:
+    """Sums (rate, 1 + a, f) of weight and weighted losses at the common rates, split so that the mean is kept."""
+    fields, actions = losses.shape[:2]
+    rate = np.clip(expected, 0.0, _RATES[-1]).reshape(fields, -1)
+    low = np.clip(np.searchsorted(_RATES, rate, side="right") - 1, 0, len(_RATES) - 2)
+    part = (rate - _RATES[low]) / (_RATES[low + 1] - _RATES[low])
+    w = weight.reshape(fields, 1, -1)
+    columns = np.concatenate([w, w * losses.reshape(fields, actions, -1)], axis=1)
+    sums = np.zeros((len(_RATES), actions + 1, fields))
+    for f, c in np.ndindex(fields, actions + 1):
+        upper = columns[f, c] * part[f]
+        sums[:, c, f] = np.bincount(low[f], columns[f, c] - upper, len(_RATES))
+        sums[:, c, f] += np.bincount(low[f] + 1, upper, len(_RATES))
+    return sums
+
+
+def _poisson(mean: Array, found: NDArray[np.int64]) -> Array:
+    """Chances (found, mean) of so many, the last being that or more."""
+    x = found[:, None]
+    made = np.exp(xlogy(x, mean) - mean - gammaln(x + 1))
+    made[-1] = np.maximum(1.0 - made[:-1].sum(axis=0), 0.0)
+    return np.asarray(made)
+
+
+def _ending(m: int, sums: Array) -> tuple[Flags, Array]:
+    """Whether to treat on ending after m batches with y found, and the loss of that (y, f)."""
+    chance = _poisson(m * _RATES, np.arange(_MOST_FOUND + 1))
+    sure, leave, treat = np.moveaxis(np.tensordot(chance, sums, axes=1), 1, 0)
+    treat = treat.copy()
+    treat[0] = np.inf
+    return treat < leave, np.minimum(treat, leave) / np.maximum(sure, _NEVER)
+
+
+def _going(m: int, weight: Array, then: Array) -> Array:
+    """Loss expected (y, f) after one more batch."""
+    found = np.arange(_MOST_FOUND + 1)
+    now, more = _poisson(m * _RATES, found), _poisson(_RATES, found)
+    loss, total = np.zeros_like(then), np.zeros_like(then)
+    for extra in found.tolist():
+        joint = (now * more[extra]) @ weight
+        total += joint
+        loss += joint * then[np.minimum(found + extra, _MOST_FOUND)]
+    return np.asarray(loss / np.maximum(total, _NEVER))
