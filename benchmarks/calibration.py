@@ -46,6 +46,11 @@ Rng = np.random.Generator
 
 PLACES, SEARCHED = 20, 50
 KINDS = ("engine", "plain binomial", "plug-in")
+BARS = (
+    ("engine", "cut", 77, 83), ("engine", "cut given 3 seen", 75, 85), ("engine", "shift", 76, 84),
+    ("plain binomial", "cut given 3 seen", 0, 72), ("plug-in", "shift", 0, 65),
+)  # fmt: skip
+"""Per cent inside: belief must hold, and the two faults must show."""
 WHATS = ("cut", "cut given 3 seen", "shift", "season shift")
 
 
@@ -234,7 +239,7 @@ def example_world() -> World:
     return make_world(hazard, larvae, min(begins) - 8, max(begins) + 14, belief_params())
 
 
-def run(seasons: int = 240) -> None:
+def run(seasons: int = 500) -> None:
     """Print the shares inside 80 % with 12 and with 3 fields walked, and how long one season of 60 fields takes."""
     world = example_world()
     for fields in (12, 3):
@@ -242,6 +247,10 @@ def run(seasons: int = 240) -> None:
         print(f"{seasons} seasons, {fields} fields walked; truths inside 80 % belief:")
         for kind in KINDS:
             print(f"  {kind:15s} " + ", ".join(f"{w} {inside(at[kind, w]):.1f} % of {len(at[kind, w])}" for w in WHATS))
+        for name, what, least, most in BARS:
+            share_inside = inside(at[name, what])
+            held = "held" if least <= share_inside <= most else "MISSED"
+            print(f"  {held}: {name}, {what}: {share_inside:.1f} % (bar {least}–{most} %)")
     _time(world)
 
 
@@ -260,4 +269,4 @@ def _time(world: World) -> None:
 
 
 if __name__ == "__main__":
-    run(int(sys.argv[1]) if len(sys.argv) > 1 else 240)
+    run(int(sys.argv[1]) if len(sys.argv) > 1 else 500)

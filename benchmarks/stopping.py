@@ -1,8 +1,9 @@
-"""Counting by stop table against fixed plans and Wald's test: money lost and plants looked at on the same made-up fields.
+"""Counting by stop table against fixed plans and Wald's test: money lost and plants looked at on the same fields.
 
 The fields are not drawn from the beta-binomial of the table: larvae lie in patches, each cuts its own number of plants,
 a plant is cut once, and miscounts come on top. Money lost is what the advice loses beyond that of one who knows the
-field; the time of counting is left out, since plans are compared at equal plants. Early, middle and late weigh the same.
+field; the time of counting is left out, since plans are compared at equal plants. Early, middle and late weigh
+the same.
 """
 
 from __future__ import annotations
@@ -35,28 +36,30 @@ LIFE_CUTS, PACE_F, TWO_DAYS_F = 4.0, 55.0, 30.0
 FIELD_MONEY, TREAT_MONEY, KILL, PLANT_LOSS = 800.0 * 80, 16.0 * 80, 0.9, 0.65
 ANY, MEAN, SHAPE = 0.19, 2.5, 0.9
 FIELDS = 24_000
-STEP_F = 18.0 * 3
 
 
 @dataclass(frozen=True)
 class Day:
-    """One time of the feeding: what a walk sees per larva (S,), cut share (L, S), losses (2, L, S) leave and treat."""
+    """One time of the feeding: cuts per larva (S,), all and fresh, losses (2, L, S) of leave and treat."""
 
-    name: str
     past: Array
-    seen: Array
-    cut_share: Array
+    fresh: Array
     losses: Array
+
+
+def share_cut(cuts: Array) -> Array:
+    """Share of places cut (L, S) by the larvae of the grid."""
+    return np.asarray(-np.expm1(-LARVAE[:, None] * cuts / 100.0))
 
 
 @dataclass(frozen=True)
 class Fields:
-    """Fields as they are: indices into the grid, and places cut at each stop (r, k) as the table is to count them."""
+    """Fields as they are: indices into the grid, and places cut at each stop (r, k), fresh (miscounts too), all."""
 
     larva: Index
     shift: Index
-    counts: Index
-    all_counts: Index
+    fresh: Index
+    cut: Index
 
 
 def cuts_by(heat_f: Array) -> Array:
@@ -70,11 +73,9 @@ def day(name: str) -> Day:
     done = FEEDING_DONE[name]
     heat = PACE_F * np.log(done / (1.0 - done)) - SHIFTS_F
     past = cuts_by(heat)
-    seen = past if done <= 0.5 else past - cuts_by(heat - TWO_DAYS_F)
-    ahead = -np.expm1(-LARVAE[:, None] * (LIFE_CUTS - past) / 100.0)
-    leave = FIELD_MONEY * PLANT_LOSS * ahead
+    leave = FIELD_MONEY * PLANT_LOSS * share_cut(LIFE_CUTS - past)
     losses = np.stack([leave, TREAT_MONEY + (1.0 - KILL) * leave])
-    return Day(name, past, seen, -np.expm1(-LARVAE[:, None] * seen / 100.0), losses)
+    return Day(past, past - cuts_by(heat - TWO_DAYS_F), losses)
 
 
 def prior(times: float = 1.0) -> Array:
@@ -96,18 +97,10 @@ def made_up(name: str, fields: int, seed: int) -> Fields:
     patch = rng.gamma(PARAMS.patch_shape, 1.0 / PARAMS.patch_shape, shape)
     larvae = rng.poisson(n * LARVAE[larva][:, None] / 100.0 * patch)
     eagerness = rng.gamma(np.maximum(larvae, 1e-9) / PARAMS.larva_cv2, PARAMS.larva_cv2)
-    fresh_part = np.minimum(now.past, now.past - cuts_by(_heat(name) - TWO_DAYS_F))
-    old = _cut_once(rng, np.zeros(shape, np.int64), rng.poisson((now.past - fresh_part)[shift][:, None] * eagerness), n)
-    both = _cut_once(rng, old, rng.poisson(fresh_part[shift][:, None] * eagerness), n)
-    everything = both + rng.binomial(n - both, PARAMS.background)
-    fresh = both - old
-    counted = everything if FEEDING_DONE[name] <= 0.5 else fresh + rng.binomial(n - fresh, PARAMS.background)
-    return Fields(larva, shift, counted, everything)
-
-
-def _heat(name: str) -> Array:
-    done = FEEDING_DONE[name]
-    return np.asarray(PACE_F * np.log(done / (1.0 - done)) - SHIFTS_F)
+    old = _cut_once(rng, np.zeros(shape, np.int64), rng.poisson((now.past - now.fresh)[shift][:, None] * eagerness), n)
+    both = _cut_once(rng, old, rng.poisson(now.fresh[shift][:, None] * eagerness), n)
+    mistaken = rng.binomial(n - both, PARAMS.background)
+    return Fields(larva, shift, both - old + mistaken, both + mistaken)
 
 
 def _cut_once(rng: np.random.Generator, cut: Index, tries: Index, n: int) -> Index:
@@ -131,21 +124,46 @@ def wrong(name: str, fields: Fields, action: Index) -> tuple[float, float]:
     return float(((action == 1) & (best == 0)).mean()), float(((action == 0) & (best == 1)).mean())
 
 
-def table(name: str, cost: float, times: float = 1.0) -> StopTable:
-    """The stop table of a time of the feeding."""
+@dataclass(frozen=True)
+class Counted:
+    """A stop table and whether it counts fresh cuts only."""
+
+    table: StopTable
+    fresh: bool
+
+    def follow(self, fields: Fields) -> Followed:
+        """Count as it says."""
+        return by_table(fields.fresh if self.fresh else fields.cut, self.table)
+
+
+def table(name: str, cost: float, times: float = 1.0) -> Counted:
+    """The stop table of a time of the feeding: by all cuts or by fresh ones, whichever is worth more."""
     now = day(name)
-    return stop_tables(prior(times)[None], now.losses[None], now.cut_share[None], now.seen[None], cost, PARAMS)
+    weight, losses = prior(times)[None], now.losses[None]
+    both = [
+        Counted(stop_tables(weight, losses, share_cut(seen)[None], seen[None], cost, PARAMS), fresh)
+        for fresh, seen in ((False, now.past), (True, now.fresh))
+    ]
+    return max(both, key=lambda one: float(one.table.value[0]))
 
 
 def by_full_count(name: str, fields: Fields, stops: Index, times: float = 1.0) -> Index:
-    """The action that loses least given every stop made, one by one (the table itself keeps only k, x and j)."""
+    """The action that loses least given every stop made, one by one, with its fresh and old cuts.
+
+    The table itself keeps only k, x and j of one kind of cuts.
+    """
     now = day(name)
-    chances = stop_chances(now.cut_share, likeness(now.cut_share, now.seen[None], PARAMS), PARAMS)
-    logs = np.log(np.maximum(chances.reshape(-1, PARAMS.places + 1), 1e-300))
+    cut = share_cut(now.past)
+    logs = np.log(np.maximum(stop_chances(cut, likeness(cut, now.past[None], PARAMS), PARAMS), 1e-300))
+    part = (share_cut(now.fresh) + PARAMS.background) / (cut + PARAMS.background)
+    sides = np.log(np.clip(np.stack([part, 1.0 - part], axis=-1), 1e-9, 1.0))
     made = np.arange(PARAMS.most_stops) < stops[:, None]
-    tally = np.zeros((len(stops), PARAMS.places + 1))
+    tally = np.zeros((len(stops), PARAMS.places + 3))
     for k in range(PARAMS.most_stops):
-        tally[np.arange(len(stops)), fields.counts[:, k]] += made[:, k]
+        tally[np.arange(len(stops)), fields.cut[:, k]] += made[:, k]
+    tally[:, -2] = (fields.fresh * made).sum(axis=1)
+    tally[:, -1] = ((fields.cut - fields.fresh) * made).sum(axis=1)
+    logs = np.concatenate([logs, sides], axis=-1).reshape(-1, PARAMS.places + 3)
     gain = prior(times).ravel() * (now.losses[0] - now.losses[1]).ravel()
     kinds, where = np.unique(tally, axis=0, return_inverse=True)
     log_of = kinds @ logs.T
@@ -179,7 +197,7 @@ def tables_at(cost: float, fields: dict[str, Fields], times: float = 1.0) -> Tol
     """Counting by stop table at a cost of one stop."""
     followed = {}
     for name, made in fields.items():
-        path = by_table(made.counts, table(name, cost, times))
+        path = table(name, cost, times).follow(made)
         followed[name] = Followed(path.stops, by_full_count(name, made, path.stops, times))
     return told(followed, fields)
 
@@ -188,7 +206,7 @@ def tables_with(plants: float, fields: dict[str, Fields]) -> tuple[float, Told]:
     """Counting by stop table at the one cost of a stop, the same at all times, that makes so many plants."""
 
     def excess(log_cost: float) -> float:
-        made = [by_table(f.counts, table(name, float(np.exp(log_cost)))).stops.mean() for name, f in fields.items()]
+        made = [table(name, float(np.exp(log_cost))).follow(f).stops.mean() for name, f in fields.items()]
         return float(np.mean(made)) * PARAMS.places - plants
 
     cost = float(np.exp(brentq(excess, np.log(0.02), np.log(200.0), xtol=0.02)))
@@ -197,7 +215,7 @@ def tables_with(plants: float, fields: dict[str, Fields]) -> tuple[float, Told]:
 
 def fixed_at(share: dict[str, float], fields: dict[str, Fields]) -> Told:
     """Five stops of twenty with a share for each time, counting all cuts."""
-    plan = {n: fixed(f.all_counts, stops=5, places=PARAMS.places, share=share[n]) for n, f in fields.items()}
+    plan = {n: fixed(f.cut, stops=5, places=PARAMS.places, share=share[n]) for n, f in fields.items()}
     return told(plan, fields)
 
 
@@ -221,7 +239,7 @@ def wald_with(plants: float, centre: dict[str, float], fields: dict[str, Fields]
         for name, f in fields.items():
             low, high = centre[name] / ratio, min(centre[name] * ratio, 0.9)
             steps = cluster_increments(low, high, plants_per_stop=PARAMS.places, rho=rho)
-            plan[name] = sequential(f.all_counts, steps, bounds)
+            plan[name] = sequential(f.cut, steps, bounds)
         return told(plan, fields)
 
     low, high = 0.0005, 0.49
@@ -233,7 +251,9 @@ def wald_with(plants: float, centre: dict[str, float], fields: dict[str, Fields]
 
 def best_wald(plants: float, fields: dict[str, Fields], centre: dict[str, float]) -> Told:
     """The best of several such tests that come near so many plants (within 5 %)."""
-    tried = [wald_with(plants, centre, fields, ratio, rho) for ratio in (1.3, 1.6, 2.0, 3.0) for rho in (0.0, 0.05, 0.15)]
+    tried = [
+        wald_with(plants, centre, fields, ratio, rho) for ratio in (1.3, 1.6, 2.0, 3.0) for rho in (0.0, 0.05, 0.15)
+    ]
     near = [t for t in tried if abs(t.plants / plants - 1.0) < 0.05] or tried
     return min(near, key=lambda t: t.money)
 
@@ -264,16 +284,28 @@ def run(fields: int = FIELDS, seed: int = 11) -> None:
         _line(f"stop table, {plants:.0f} plants (stop at $ {cost:.2f})", table_told, usual.money)
         if plants == 100.0:
             _line("  the same, larvae thought twice as likely", tables_at(cost, made, 2.0), usual.money)
+    _each_time(100.0, made, usual)
     _speed()
+
+
+def _each_time(plants: float, fields: dict[str, Fields], usual: Told) -> None:
+    """The same with the plants equal at each time, not only in all."""
+    for i, (name, made) in enumerate(fields.items()):
+        cost, one = tables_with(plants, {name: made})
+        share = one.money / usual.by_time[i]
+        kind = "fresh cuts" if table(name, cost).fresh else "all cuts"
+        print(f"  {name}: {one.plants:.0f} plants, by {kind}: {one.money:.1f}, {share:.2f} of 5 × 20 at 3 %")
 
 
 def _speed(fields: int = 500) -> None:
     now = day("middle")
-    many = [np.repeat(a[None], fields, axis=0) for a in (prior(), now.losses, now.cut_share, now.seen)]
+    many = [np.repeat(a[None], fields, axis=0) for a in (prior(), now.losses, share_cut(now.past), now.past)]
     stop_tables(many[0], many[1], many[2], many[3], 3.0, PARAMS)
     started = time.perf_counter()
     stop_tables(many[0], many[1], many[2], many[3], 3.0, PARAMS)
-    print(f"{fields} stop tables in one call: {1e3 * (time.perf_counter() - started) / fields:.2f} ms a field (aim 0.3)")
+    print(
+        f"{fields} stop tables in one call: {1e3 * (time.perf_counter() - started) / fields:.2f} ms a field (aim 0.3)"
+    )
 
 
 if __name__ == "__main__":

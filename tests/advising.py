@@ -72,11 +72,13 @@ def flagged(walked: int, fresh: list[int], old: list[int], **search: object) -> 
     return belief.WalkSeen(GREEN, walked, stops, **search)  # type: ignore[arg-type]
 
 
-def advise_walked(walks: list[belief.WalkSeen], seen: Counted, plants: Plants, *, state: str, today: int) -> Advice:
+def advise_walked(
+    walks: list[belief.WalkSeen], seen: Counted, plants: Plants, *, state: str, today: int, fresh: bool = True
+) -> Advice:
     """Advice for the green field from its walks alone, all the way from the weather."""
     hazard = lincoln(today=today, collars=plants.collars)
     believed = belief.believe(walks, hazard, np.full(4, 0.3), GRID, belief_params())
-    given = FieldFacts(USUAL, plants, seen, walks[-1], state=state)
+    given = FieldFacts(USUAL, plants, seen, walks[-1], state=state, fresh_cuts=fresh)
     view = outlook(hazard, GREEN, today)
     return advise(believed.weight[GREEN], GRID.lam, view, given, advice_params(), rules=state_rules())
 

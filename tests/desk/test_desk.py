@@ -187,7 +187,7 @@ def test_empty_seasons_say_what_to_do() -> None:
     client, access = _client(sample.empty_sheet())
     text = client.get(access.link()).text
     assert "Put fields.geojson in the season" in text
-    assert "Add traps.csv and catches.csv" in text
+    assert "add traps.csv and catches.csv" in text
     assert "Take in a season" in client.get("/sources").text
     client, access = _client(sample.sheet().model_copy(update={"rows": ()}))
     assert "Nothing needs a walk today." in client.get(access.link()).text

@@ -48,7 +48,7 @@ def test_the_morning_names_each_job_with_its_days() -> None:
     assert "yardstick" not in said
     order = [said.index(mark) for mark in ("Keep out: one field", "Too wet today: one field", "Look on a later date")]
     assert order == sorted(order)
-    assert said.count("Count plants in measured row lengths") == 1
+    assert said.count("Count plants in ten measured row lengths") == 1
 
 
 def test_the_due_page_lists_every_look_with_its_two_endings() -> None:

@@ -9,8 +9,9 @@ import pytest
 
 from benchmarks.day import ROADS as COUNTRY, WAGE_PER_H as PAY, made_up_day, play
 from springwalk.errors import BadValue, NotFound
+from springwalk.plan.bound import upper_bound
 from springwalk.plan.day import Candidate, Person
-from springwalk.plan.problem import problem_of
+from springwalk.plan.problem import problem_of, work_min
 from springwalk.plan.replay import replay
 from springwalk.plan.solve import Now, plan_day, replan
 from tests.plan.days import ROADS, WAGE_PER_H, best_by_trying, field, money_by_trying, small_day, walker
@@ -43,6 +44,16 @@ def test_no_day_of_two_people_beats_the_bound(seed: int) -> None:
     best = money_by_trying(problem_of(candidates, team, ROADS, WAGE_PER_H), kept)
     assert day.value <= best + 1e-9
     assert best <= day.bound + 1e-9
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_bound_of_the_relaxation_lies_close_above_the_proved_best(seed: int) -> None:
+    """Two solvers that share no code: a bound below the best is a lie, one far above says nothing."""
+    candidates, team = made_up_day(seed, 20, 1)
+    problem = problem_of(candidates, team, COUNTRY, PAY)
+    best = plan_day(candidates, team, COUNTRY, PAY)
+    assert best.proved
+    assert best.value <= upper_bound(problem, [[]]) <= 1.02 * best.value
 
 
 @pytest.mark.parametrize(("fields", "people", "rounds"), [(25, 1, 0), (60, 3, 300)])
@@ -222,3 +233,18 @@ def test_three_people_and_two_hundred_candidates_reach_nine_tenths_of_the_bound(
     assert seen.of_bound >= 0.9
     assert seen.over_greedy > 1
     assert seen.late_min == 0
+
+
+@pytest.mark.parametrize(
+    ("spare_min", "visited", "proved"), [(0.0, 2, True), (1e-5, 2, True), (-2e-7, 1, False), (-1e-5, 1, True)]
+)
+def test_whole_number_steps_neither_lose_nor_gain_a_visit(spare_min: float, visited: int, proved: bool) -> None:
+    """Steps of the solver must not drop a visit that just fits, nor let one through that is a hair too long.
+
+    In that hair the solver's own proof speaks of a day that is too long, so no proof may be claimed.
+    """
+    pair = [Candidate("a", (7_000.1, 11_000.7), 500.0, 3.3), Candidate("b", (9_000.3, -2_000.9), 400.0, 7.7)]
+    whole = problem_of(pair, [walker()], ROADS, WAGE_PER_H)
+    day = plan_day(pair, [walker(work_min(whole, 0, [0, 1]) + spare_min)], ROADS, WAGE_PER_H)
+    assert (len(day.routes[0].stays), day.proved) == (visited, proved)
+    assert day.routes[0].late_min == 0

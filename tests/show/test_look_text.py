@@ -140,11 +140,11 @@ def test_what_to_look_for_is_said_once_for_many_fields() -> None:
     sheet = looks_sample.sheet()
     assert [guide["title"] for guide in guides(sheet, said_once(sheet))] == ["Count the stand:"]
     printed = " ".join(terminal.sheet(sheet).split())
-    assert printed.count("Count plants in measured row lengths") == 1
+    assert printed.count("Count plants in ten measured row lengths") == 1
     assert printed.count("how many of the ten will still come?") == 1
     two = _only(*looks_sample.rows()[2:4])
     assert said_once(two) == {}
-    assert " ".join(terminal.sheet(two).split()).count("Count plants in measured row lengths") == 2
+    assert " ".join(terminal.sheet(two).split()).count("Count plants in ten measured row lengths") == 2
 
 
 def test_a_field_for_cutworm_and_more_has_both_jobs() -> None:
@@ -235,7 +235,7 @@ def test_json_carries_looks_with_their_words() -> None:
     first = data["rows"][0]
     assert first["looks"][0]["words"]["title"] == "After the treatment, was due 4–6 May"
     assert first["looks"][0]["opens"] == "2016-05-04"
-    assert first["looks"][1]["why"][0]["words"].startswith("Emergence 2 May (1–4)")
+    assert first["looks"][1]["why"][0]["words"].startswith("Expected up 2 May (1–4)")
     assert first["also"][0]["words"].startswith("Wireworm: look at 12 bait stations")
     assert first["words"]["today"] == "check the treatment (overdue); count the stand"
     wet = next(row for row in data["rest"] if row["field"] == "pond-quarter")

@@ -29,15 +29,17 @@ def test_every_field_that_rests_has_a_reason_and_what_comes_next() -> None:
     said = {row.field: rest_words.rest_words(row, TODAY) for row in looks_sample.rest()}
     assert said == {
         "mill-east": (
-            "Insecticide (Sample 1 EC) went on 7 May: keep out until Monday 9 May, 06:30. Then: count the stand."
+            "Insecticide (Sample 1 EC) went on 7 May: keep out until Monday 9 May, 06:30. Then: count the stand,"
+            " 7–9 May: Expected up 2 May (1–4) by heat since planting; add the day it came up."
         ),
         "pond-quarter": (
             "Too wet after 1.1 in. of rain on 7 May; likely fit to walk Tuesday 10 May if no more falls."
-            " Then: count the stand (last day)."
+            " Then: count the stand, 6–8 May, still worth doing then: Expected up 1 May (30 April–3 May) by heat since"
+            " planting; add the day it came up."
         ),
         "hilltop": (
-            "No planting date told. If it is planted, add the date; if not, there is nothing to cut until its corn is"
-            " up."
+            "No planting date told. Planted: add the date, or note whether it is up. Not planted: nothing to do here"
+            " yet."
         ),
         "south-draw": (
             "No significant moth capture counts for this field. Next: count the stand, 12–14 May;"

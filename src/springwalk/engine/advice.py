@@ -28,6 +28,7 @@ from springwalk.engine.options import (
     kill_on,
     recount_look,
     search_look,
+    search_unlocks,
     setting,
     sure_options,
 )
@@ -84,7 +85,7 @@ class Advice:
     ``options`` least loss first, over all there were; ``verdict`` may be none of them: "look again" in ``days`` where
     the best would be to treat but no live larva was found. ``break_even_cuts`` per 100 for the first own pass, worked
     with ``loss_per_cut`` and ``kill``. ``looks`` most telling first. ``reasons`` are codes (see `found.weakness`), with
-    ``no live larvae``, ``not from this flight``.
+    ``no live larvae``, ``nothing fresh``, ``not from this flight``.
     """
 
     verdict: Verdict
@@ -139,9 +140,9 @@ def advise(
     sure = sure_options(one)
     later = tuple(come_back(one, day, look or count_look(one)) for day in facts.look_in_days)
     options = _rank(one, (*sure, *later))
-    verdict, days, reasons = _verdict(options[0], alive, facts, params)
+    verdict, days, reasons = _verdict(options, alive, facts, params)
     reasons += ("not from this flight",) if strange else ()
-    made = _advice(one, options, verdict, days, reasons, far, _looks(one, sure))
+    made = _advice(one, options, verdict, days, reasons, far, _looks(one, sure, blocked=verdict == "look again"))
     return replace(made, beside=_beside(made, facts, rules))
 
 
@@ -182,12 +183,22 @@ def _advice(
     )
 
 
-def _verdict(best: Ranked, alive: int, facts: FieldFacts, params: AdviceParams) -> tuple[Verdict, int, tuple[str, ...]]:
-    weak = weakness(facts.search, params.belief, params.found) if not alive else ()
-    if best.kind in ("spray", "ride along") and not alive:
-        # Weak searches are made good tonight; after a good one the larvae get a day to come up.
+def _verdict(
+    options: tuple[Ranked, ...], alive: int, facts: FieldFacts, params: AdviceParams
+) -> tuple[Verdict, int, tuple[str, ...]]:
+    """The best option; without live larvae nothing is treated.
+
+    A weak search is made good tonight. After a good one, fresh cuts ask for another tomorrow; with nothing fresh the
+    field is left, and looked at once more.
+    """
+    best = options[0]
+    weak = () if alive else weakness(facts.search, params.belief, params.found)
+    if alive or best.kind not in ("spray", "ride along"):
+        return best.kind, best.days, ()
+    if weak or facts.fresh_cuts:
         return "look again", 0 if weak else 1, ("no live larvae", *weak)
-    return best.kind, best.days, weak
+    waiting = [o for o in options if o.kind == "come back"] or [o for o in options if o.kind == "leave"]
+    return waiting[0].kind, waiting[0].days, ("no live larvae", "nothing fresh")
 
 
 def _rank(one: Setting, options: tuple[Option, ...]) -> tuple[Ranked, ...]:
@@ -205,8 +216,8 @@ def _rank(one: Setting, options: tuple[Option, ...]) -> tuple[Ranked, ...]:
 
 
 def _bad(losses: Array, weight: Array) -> float:
-    """Mean loss in the worst tenth of the draws."""
-    kept = weight.ravel() > 0
+    """Mean loss in the worst tenth of the draws; what weighs next to nothing is left out of the sorting."""
+    kept = weight.ravel() > 1e-9 * weight.max()
     value, w = losses.ravel()[kept], weight.ravel()[kept]
     order = np.argsort(-value)
     value, w = value[order], w[order] / w.sum()
@@ -215,13 +226,17 @@ def _bad(losses: Array, weight: Array) -> float:
     return float(part @ value / BAD_SHARE)
 
 
-def _looks(one: Setting, now: tuple[Option, ...]) -> tuple[NextLook, ...]:
-    """What each further observation is worth before choosing: the drop in expected loss it brings on average."""
+def _looks(one: Setting, now: tuple[Option, ...], *, blocked: bool) -> tuple[NextLook, ...]:
+    """What each further observation is worth before choosing: the drop in expected loss it brings on average.
+
+    Where only live larvae are lacking (``blocked``), the search is worth what it opens.
+    """
     best = min(one.expected(option.losses) for option in now)
     later = one.params.recount_days
     after = sure_options(one, not_before=later)
+    search = search_unlocks(one, now) if blocked else best - after_look(one, search_look(one)(0), now)[0]
     made = [
-        NextLook("larva search", 0, best - after_look(one, search_look(one)(0), now)[0]),
+        NextLook("larva search", 0, search),
         NextLook("count", 0, best - after_look(one, count_look(one)(0), now)[0]),
         NextLook("recount", later, best - after_look(one, recount_look(one)(later), after)[0]),
         NextLook("collars", 0, collars_value(one, now)),

@@ -67,7 +67,9 @@ class FieldFacts:
 
     ``search`` the last search for larvae that still tells (None = nobody searched); ``counted`` what the stops say, for
     the state's rule. ``spray_in_days`` when an own pass could go (0 = tonight), ``pass_in_days`` when a pass goes
-    anyway (None = none), ``look_in_days`` when one could come back. ``kill`` given by hand replaces the table.
+    anyway (None = none), ``look_in_days`` when one could come back. ``fresh_cuts`` False = the last look found no
+    plant cut lately and nothing new on marked rows. ``kill`` given by hand replaces the table. ``other_origin`` is the
+    chance that larvae found are not of this flight.
     """
 
     money: Money
@@ -77,6 +79,7 @@ class FieldFacts:
     spray_in_days: tuple[int, ...] = (0,)
     pass_in_days: int | None = None
     look_in_days: tuple[int, ...] = (3, 7)
+    fresh_cuts: bool = True
     kill: float | None = None
     state: str = ""
     other_origin: float = 0.0

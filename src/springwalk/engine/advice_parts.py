@@ -53,9 +53,9 @@ def advise_parts(parts: Sequence[Part], *, trip_money: float = 0.0) -> PartsAdvi
     own = [part for part in asked if part.advice.verdict == "spray"]
     saved = sum(part.area_ha * (_leave(part) - _best(part)) for part in own)
     if own and saved <= trip_money:
-        asked = [part for part in asked if part not in own]
+        asked = [part for part in asked if part.advice.verdict != "spray"]
         own = []
-    treated = {part.name for part in asked}
+    treated = {id(part) for part in asked}
     trip = trip_money if own else 0.0
     return PartsAdvice(
         parts=tuple(parts),
@@ -64,7 +64,7 @@ def advise_parts(parts: Sequence[Part], *, trip_money: float = 0.0) -> PartsAdvi
         treat=tuple(part.name for part in asked),
         left=sum(part.area_ha * _leave(part) for part in parts),
         all_treated=sum(part.area_ha * _treating(part) for part in parts) + trip_money,
-        as_advised=sum(part.area_ha * (_best(part) if part.name in treated else _untreated(part)) for part in parts)
+        as_advised=sum(part.area_ha * (_best(part) if id(part) in treated else _untreated(part)) for part in parts)
         + trip,
     )
 

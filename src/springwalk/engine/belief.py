@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,17 +24,24 @@ from springwalk.engine.belief_seen import (
     make_grid,
     of_unit,
 )
-from springwalk.engine.belief_share import Season, priors, relative_load, season_nodes, share
+from springwalk.engine.belief_share import Season, log_evidence, priors, relative_load, season_nodes, share
 from springwalk.engine.belief_stops import log_plants, spots
 from springwalk.engine.hazard import Hazard
+from springwalk.errors import BadValue
 
 __all__ = [
     "Belief", "BeliefParams", "Grid", "StopSeen", "UnitHazard", "WalkSeen", "area_mean", "believe", "contradictions",
-    "log_likelihood", "make_grid", "of_unit",
+    "log_likelihood", "make_grid", "of_unit", "season_patches",
 ]  # fmt: skip
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
+
+PATCH_STOPS = 30
+PATCH_SHAPES = ((0.25, 0.1), (0.5, 0.2), (1.0, 0.4), (2.0, 0.2), (4.0, 0.1))
+"""Patchiness tried against the table's value, as (factor, weight beforehand) (assumption)."""
+EDGE = 3
+"""Shifts at either end of the grid (120 °F·day and beyond) that no season of ours should reach."""
 
 
 @dataclass(frozen=True)
@@ -50,8 +57,8 @@ class Belief:
     """Belief of units (u,) in the order of the hazard.
 
     ``weight`` (u, L, S) sums to 1 over the last two axes; ``season_weight`` (9, 6, 7) over the nodes of ``season``.
-    ``other_origin`` (u,) chance that larvae found are not all of this flight. ``edge`` (u, 2) weight on the earliest
-    and latest shift of the grid: where it is more than a few per cent, the clock is wrong or the larvae are others.
+    ``other_origin`` (u,) chance that larvae found are not all of this flight. ``edge`` (u, 2) weight on the EDGE
+    earliest and latest shifts: where it is more than a few per cent, the clock is wrong or the larvae are others.
     ``marked`` (unit, words) tells what in a walk contradicts itself and was left out.
     """
 
@@ -128,11 +135,13 @@ def believe(
     """Belief of every unit of a hazard from all walks of the season; ``WalkSeen.unit`` is a place in the hazard.
 
     ``larvae_per_100`` (u,) is each unit's own expectation from flight, cover and tillage; it moves odds and mean of
-    the prior (see `belief_share.load_prior`). The grid's shifts must be those of the hazard.
+    the prior (see `belief_share.load_prior`). Raises BadValue where the grid's shifts
+    are not those of the hazard.
     """
-    by_unit: dict[int, list[WalkSeen]] = defaultdict(list)
-    for walk in walks:
-        by_unit[walk.unit].append(walk)
+    if not np.array_equal(grid.shifts_ddc, hazard.shifts_ddc):
+        told = f"the hazard has {len(hazard.shifts_ddc)} others"
+        raise BadValue("shifts", len(grid.shifts_ddc), told, "work both with one grid", unit="clock shifts")
+    by_unit = _by_unit(walks)
     walked = np.array(sorted(by_unit), np.int64)
     seen = [evidence(by_unit[u], of_unit(hazard, u), grid, params) for u in walked.tolist()]
     logs = np.stack([e.log_likelihood for e in seen]) if seen else np.zeros((0, *grid.shape))
@@ -148,9 +157,42 @@ def believe(
         season=season,
         season_weight=season_weight,
         other_origin=other,
-        edge=weight[:, :, [0, -1]].sum(axis=1),
+        edge=np.stack([weight[:, :, :EDGE].sum(axis=(1, 2)), weight[:, :, -EDGE:].sum(axis=(1, 2))], axis=1),
         marked=tuple((w.unit, words) for u in walked.tolist() for w in by_unit[u] for words in contradictions(w)),
     )
+
+
+def _by_unit(walks: Iterable[WalkSeen]) -> dict[int, list[WalkSeen]]:
+    found: dict[int, list[WalkSeen]] = defaultdict(list)
+    for walk in walks:
+        found[walk.unit].append(walk)
+    return found
+
+
+def season_patches(
+    walks: Iterable[WalkSeen], hazard: Hazard, larvae_per_100: Array, grid: Grid, params: BeliefParams
+) -> BeliefParams:
+    """The parameters with the patchiness h of this season's own stops, once there are PATCH_STOPS counted ones.
+
+    h is the mean of its odds over PATCH_SHAPES, given all walks and the table's value beforehand; with fewer stops the
+    parameters come back as they are. It costs as many beliefs as there are shapes, so ask once a morning.
+    """
+    by_unit = _by_unit(walks)
+    if (
+        sum(stop.counted and stop.sound for own in by_unit.values() for walk in own for stop in walk.stops)
+        < PATCH_STOPS
+    ):
+        return params
+    walked, season = np.array(sorted(by_unit), np.int64), season_nodes(params)
+    prior = priors(season, relative_load(larvae_per_100, params)[walked], grid, params)
+    log_odds = []
+    for factor, weight in PATCH_SHAPES:
+        tried = replace(params, patch_shape=params.patch_shape * factor)
+        logs = np.stack([log_likelihood(by_unit[u], of_unit(hazard, u), grid, tried) for u in walked.tolist()])
+        log_odds.append(np.log(weight) + log_evidence(logs, np.arange(len(walked)), prior, season))
+    odds = np.exp(np.array(log_odds) - max(log_odds))
+    log_factor = float(odds @ np.log([factor for factor, _ in PATCH_SHAPES]) / odds.sum())
+    return replace(params, patch_shape=params.patch_shape * float(np.exp(log_factor)))
 
 
 def area_mean(values: Array, area_ha: Array, field: Index) -> Array:

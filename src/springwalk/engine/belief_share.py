@@ -125,3 +125,9 @@ def _node_likelihood(log_likelihood: Array, prior: Priors, walked: NDArray[np.in
     like = np.exp(log_likelihood - log_likelihood.max(axis=(1, 2), keepdims=True))
     by_node = np.matmul(np.matmul(prior.load[walked], like), prior.shift.T)
     return like, np.log(np.maximum(by_node, 1e-300)).reshape(-1, *NODES)
+
+
+def log_evidence(log_likelihood: Array, walked: NDArray[np.int64], prior: Priors, season: Season) -> float:
+    """Log chance of all that was seen in the season, η and every field's load and shift summed out."""
+    _, log_m = _node_likelihood(log_likelihood, prior, walked)
+    return float(logsumexp(season.log_prior + log_m.sum(axis=0)) + log_likelihood.max(axis=(1, 2)).sum())

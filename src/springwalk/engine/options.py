@@ -171,6 +171,19 @@ def search_look(one: Setting) -> Look:
     return look
 
 
+def search_unlocks(one: Setting, options: tuple[Option, ...]) -> float:
+    """What a search at dusk is worth per ha where nothing may be sprayed without live larvae: it opens the choice.
+
+    None found leaves the options that don't treat, any found leaves all.
+    """
+    means = np.stack([one.mean(option.losses) for option in options])
+    waiting = np.array([not option.treats for option in options])
+    by_outcome = np.einsum("xls,ls,ols->xo", search_look(one)(0), one.weight, means, optimize=True)
+    closed = float(by_outcome[:, waiting].sum(axis=0).min())
+    opened = float(by_outcome[0, waiting].min() + by_outcome[1:].min(axis=1).sum())
+    return closed - opened
+
+
 def beta_binomial(places: int, share: Array, rho: Array) -> Array:
     """Chance (places + 1, …) of each count of plants; right at share 0 and ρ 0 as well."""
     theta = rho / (1.0 - rho)

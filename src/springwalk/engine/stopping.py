@@ -31,8 +31,8 @@ class StopTable:
 
     By number of stops made, a tuple of arrays (s, f) over that number's states: ``go_on`` whether to count another
     stop, ``best`` the action to end with, ``loss`` the money expected to be lost from there (stops still to be paid
-    included), ``stops_left`` stops still expected. Before the first stop: ``without`` (f,) the least loss without a
-    count, ``best_without`` its action.
+    included), ``stops_left`` stops still expected, ``chance`` that so many stops show just this. Before the first
+    stop: ``without`` (f,) the least loss without a count, ``best_without`` its action.
     """
 
     params: CountParams
@@ -40,6 +40,7 @@ class StopTable:
     best: tuple[Index, ...]
     loss: tuple[Array, ...]
     stops_left: tuple[Array, ...]
+    chance: tuple[Array, ...]
     without: Array
     best_without: Index
 
@@ -98,6 +99,7 @@ def induct(chances: Chances, weight: Array, loss: Array, cost: Array, params: Co
     best: list[Index] = []
     value: list[Array] = []
     left: list[Array] = []
+    likely: list[Array] = []
     for now, chance in zip(reversed(states(params)), reversed(chances.reached), strict=True):
         sure, action, ending = _ending(chance, weight, loss)
         going, more = np.full_like(ending, np.inf), np.zeros_like(ending)
@@ -109,8 +111,9 @@ def induct(chances: Chances, weight: Array, loss: Array, cost: Array, params: Co
         best.append(action)
         value.append(np.where(go, going, ending))
         left.append(np.where(go, 1.0 + more, 0.0))
+        likely.append(sure)
     return StopTable(
-        params, tuple(go_on[::-1]), tuple(best[::-1]), tuple(value[::-1]), tuple(left[::-1]),
+        params, tuple(go_on[::-1]), tuple(best[::-1]), tuple(value[::-1]), tuple(left[::-1]), tuple(likely[::-1]),
         without=ending[0], best_without=action[0],
     )  # fmt: skip
 
@@ -128,21 +131,20 @@ def _going(
     now: States, ways: tuple[Array, ...], weight: Array, sure: Array, then: Array, left: Array
 ) -> tuple[Array, Array]:
     """Loss (s, f) expected after one more stop, its cost apart, and the stops expected after that one."""
-    loss, more, total = (np.zeros_like(sure) for _ in range(3))
+    loss, more = np.zeros_like(sure), np.zeros_like(sure)
     for way, chance in zip(now.onward, ways, strict=True):
-        joint = np.maximum(chance @ weight, 0.0)
-        total[: way.rows] += joint
+        joint = chance @ weight
         loss[: way.rows] += joint * then[way.to]
         more[: way.rows] += joint * left[way.to]
-    total = np.maximum(total, _NEVER)
-    loss, more = loss / total, more / total
+    loss /= sure
+    more /= sure
     loss[now.onward[0].rows :] = np.inf  # from the most cut places that are followed, a count ends
     return loss, more
 
 
-def worth_knowing(weight: Array, loss: Array) -> Array:
-    """Money perfect knowledge of the hypothesis is worth (f,): weights (h, f), weighted losses (h, a, f)."""
-    return np.asarray(loss.sum(axis=0).min(axis=0) - loss.min(axis=1).sum(axis=0) + 0.0 * weight.sum(axis=0))
+def worth_knowing(loss: Array) -> Array:
+    """Money perfect knowledge of the hypothesis is worth (f,), from losses (h, a, f) weighted by what is believed."""
+    return np.asarray(loss.sum(axis=0).min(axis=0) - loss.min(axis=1).sum(axis=0))
 
 
 def worth_seeing(chance: Array, loss: Array) -> Array:

@@ -142,19 +142,24 @@ class Chances:
 
 def state_chances(stop: Array, params: CountParams) -> Chances:
     """Chances of every state and of every way onward, from a stop's chances (h, n + 1) under each hypothesis."""
-    held = states(params)
-    past = np.concatenate([np.cumsum(stop[:, ::-1], axis=1)[:, ::-1], np.zeros((len(stop), 1))], axis=1)
     reached, onward = [np.ones((1, len(stop)))], []
-    for now, then in pairwise(held):
-        chance, after, ways = reached[-1], np.zeros((len(then.x), len(stop))), []
-        for way in now.onward:
-            need = np.minimum(params.most_cut - now.x[: way.rows], params.places + 1)
-            one = past[:, need].T if way.seen < 0 else stop[:, way.seen]
-            ways.append(chance[: way.rows] * one)
-            np.add.at(after, way.to, ways[-1])
+    for now, then in pairwise(states(params)):
+        ways = tuple(reached[-1][: way.rows] * way_chance(way, now, stop, params) for way in now.onward)
+        after = np.zeros((len(then.x), len(stop)))
+        for way, chance in zip(now.onward, ways, strict=True):
+            np.add.at(after, way.to, chance)
         reached.append(after)
-        onward.append(tuple(ways))
+        onward.append(ways)
     return Chances(tuple(reached), tuple(onward))
+
+
+def way_chance(way: Onward, now: States, stop: Array, params: CountParams) -> Array:
+    """Chance of one way onward under each hypothesis, (rows, h) or (1, h), from a stop's chances (h, n + 1)."""
+    if way.seen >= 0:
+        return stop[:, way.seen][None]
+    past = np.concatenate([np.cumsum(stop[:, ::-1], axis=1)[:, ::-1], np.zeros((len(stop), 1))], axis=1)
+    need = np.minimum(params.most_cut - now.x[: way.rows], params.places + 1)
+    return np.asarray(past[:, need].T)
 
 
 def total_chances(stop: Array, stops: int) -> Array:

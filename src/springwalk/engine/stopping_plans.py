@@ -12,12 +12,51 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwalk.engine.stopping import StopTable
+from springwalk.engine.stopping_counts import CountParams, States, way_chance
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
 _TIE = 1e-9
+
+
+@dataclass(frozen=True)
+class Earned:
+    """What a table really does under given hypotheses: expected ``loss`` (stops paid), ``stops``, and the chance of
+    ending with each ``action`` (a,)."""
+
+    loss: float
+    stops: float
+    action: Array
+
+
+def earned(table: StopTable, stop: Array, weight: Array, losses: Array, cost: float, field: int = 0) -> Earned:
+    """Follow a field's stop table exactly, count by count, under each hypothesis.
+
+    ``stop`` (h, n + 1) chances of one stop, ``weight`` (h,) sum 1, ``losses`` (a, h). Unlike the table's own claim it
+    knows by which counts a state was come to.
+    """
+    mass, loss, stops = weight[None, :].copy(), 0.0, 0.0
+    action = np.zeros(len(losses))
+    for now in table.held:
+        go, best = table.go_on[now.k][:, field], table.best[now.k][:, field]
+        ended = np.where(go[:, None], 0.0, mass)
+        loss += float((ended * losses[best]).sum()) + cost * now.k * float(ended.sum())
+        stops += now.k * float(ended.sum())
+        np.add.at(action, best, ended.sum(axis=1))
+        if not now.onward:
+            break
+        mass = _stepped(np.where(go[:, None], mass, 0.0), now, stop, table.params, len(table.best[now.k + 1]))
+    return Earned(loss, stops, action)
+
+
+def _stepped(mass: Array, now: States, stop: Array, params: CountParams, size: int) -> Array:
+    """Mass (s, h) of each state after one more stop."""
+    after = np.zeros((size, mass.shape[1]))
+    for way in now.onward:
+        np.add.at(after, way.to, mass[: way.rows] * way_chance(way, now, stop, params))
+    return after
 
 
 @dataclass(frozen=True)

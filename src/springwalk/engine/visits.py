@@ -107,4 +107,4 @@ def prize(without: float, with_visit: float, later: tuple[float, ...], visit_cos
     ``without`` any visit, ``with_visit`` today (its own cost apart), ``later`` with one on each later day, which costs
     ``visit_cost`` more.
     """
-    return max(0.0, min(without, *(loss + visit_cost for loss in later)) - with_visit)
+    return max(0.0, min((without, *(loss + visit_cost for loss in later))) - with_visit)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from springwalk.engine.stopping_counts import CountParams
+from springwalk.jobs.params_belief import belief_params
 from springwalk.tables import number
 
 
@@ -21,14 +22,15 @@ class StopParams:
 
 
 def count_params() -> CountParams:
-    """How counts come about; the background is that of the table of cutting."""
+    """How counts come about; spread, patches and background are those of belief."""
+    belief = belief_params()
     return CountParams(
         places=int(_value("places_per_stop")),
         most_stops=int(_value("most_stops")),
         most_cut=int(_value("most_cut")),
-        larva_cv2=_value("larva_spread"),
-        patch_shape=_value("patch_shape"),
-        background=number("cutting", "background").value,
+        larva_cv2=belief.cut_spread,
+        patch_shape=belief.patch_shape,
+        background=belief.background,
     )
 
 

@@ -39,20 +39,29 @@ def make_row(
     wet = given.wet[at]
     coming = next((look for look in looks if look.state == "coming"), None)
     walk = wanted and lock is None and wet is None
+    next_up = _what_next(facts, verdict, looks, coming, wanted=wanted, may_enter=lock is None and wet is None)
+    why = _said((*verdict.why, *next_up), traps=bool(snap.flights.traps))
+    missing = not wanted and coming is None and any(reason.code == "no_planting_date" for reason in why)
     return Row(
         field=field.id, name=field.name, grower=field.grower, area_ha=field.area_ha, latitude=field.latitude,
         longitude=field.longitude, walk_today=walk, seen_cutting=verdict.seen_cutting,
-        cannot_say=verdict.cannot_say and not wanted, cut_next_7_per_100=ordered[0].cut_next_7_per_100,
+        cannot_say=(verdict.cannot_say and not wanted) or missing, cut_next_7_per_100=ordered[0].cut_next_7_per_100,
         cut_next_7_whole_field_per_100=_over_parts(ordered), lead_part=_part_words(ordered),
-        why=(*verdict.why, *_what_next(facts, verdict, looks, coming, wanted=wanted)), look_for=verdict.look_for,
+        why=why, look_for=verdict.look_for,
         come_back=verdict.come_back, first_look=ordered[0].first_look, captures=captures,
         last_walk=last_walk(walks), parts=tuple(ordered), looks=looks, cutworm=verdict.walk, keep_out=lock, too_wet=wet,
         also=watched(facts, looks),
     )  # fmt: skip
 
 
+def _said(why: tuple[Reason, ...], *, traps: bool) -> tuple[Reason, ...]:
+    """The reasons of a line; where nobody traps moths, one note says so for all fields instead of every line."""
+    rest = tuple(reason for reason in why if reason.code != "no_flight")
+    return why if traps or not rest else rest
+
+
 def _what_next(
-    facts: FieldFacts, verdict: Verdict, looks: tuple[Look, ...], coming: Look | None, *, wanted: bool
+    facts: FieldFacts, verdict: Verdict, looks: tuple[Look, ...], coming: Look | None, *, wanted: bool, may_enter: bool
 ) -> tuple[Reason, ...]:
     """What a field without a walk today waits for: its next look, a planting date, or nothing more."""
     out = list(standing(facts))
@@ -65,14 +74,22 @@ def _what_next(
     out += [
         Reason(code="when_passing", facts={"code": look.code, "date": look.opens, "closes": look.closes})
         for look in looks
-        if look.state in TO_DO
+        if look.state in TO_DO and may_enter
     ]
     if coming is not None:
         facts_of = {"code": coming.code, "date": coming.opens, "closes": coming.closes, "estimate": coming.when}
-        out.append(Reason(code="next_look", facts=facts_of))
+        out += [Reason(code="next_look", facts=facts_of), *coming.why[:1]]
     elif not undated and verdict.come_back is None and not codes & {"past_v6", "no_weather"}:
-        out.append(Reason(code="nothing_left"))
+        out.append(_nothing_left(facts, looks))
     return tuple(out)
+
+
+def _nothing_left(facts: FieldFacts, looks: tuple[Look, ...]) -> Reason:
+    """That nothing is left, since when the corn is past where the sheet ends, and what nobody told of."""
+    ends = [sown.collar["last_collar"].mid for sown in facts.sown if "last_collar" in sown.collar]
+    past = [day for day in ends if day is not None and day <= facts.today]
+    missed = [look.code for look in looks if look.state == "missed"]
+    return Reason(code="nothing_left", facts={"since": max(past, default=None), "missed": missed})
 
 
 def _part_words(parts: list[Part]) -> str:

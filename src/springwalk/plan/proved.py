@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,7 @@ from ortools.sat.python import cp_model
 
 from springwalk.plan.greedy import greedy
 from springwalk.plan.problem import Problem, in_time, value_of
+from springwalk.plan.search import search
 
 PER_MIN = 1_000_000
 """Steps in a minute: coarser steps lose real days (a known benchmark loses 6 of 474 points at 1e-4)."""
@@ -24,6 +25,8 @@ PER_MONEY = 10_000
 EFFORT = 60.0
 """The solver's own count of work after which it stops without proof; about as many seconds on one core."""
 GUARD_S = 120.0
+WARM_ROUNDS = 300
+"""Rounds of the search that gives the solver a day to begin with."""
 Ints = NDArray[np.int64]
 
 
@@ -39,23 +42,30 @@ class Found:
 
 
 def best_order(problem: Problem, *, seed: int, effort: float = EFFORT, guard_s: float = GUARD_S) -> Found:
-    """The best order of a day with one person: first as many forced fields as can be kept, then the money."""
-    model = _Model(problem, up=False)
-    start = greedy(problem)[0]
+    """The best order of a day with one person: first as many forced fields as can be kept, then the money.
+
+    Openings that bind make the proof hard (minutes, or none within the effort); so the day without them is solved
+    first: where its order keeps them it is the answer, else its bound still holds.
+    """
     limits = (seed, effort, guard_s)
-    forced = [int(i) for i in np.flatnonzero(problem.forced)]
-    keep = sum(i in start for i in forced)
-    closed, by_clock = True, False
-    if keep < len(forced):
+    found, stopped = search(problem, greedy(problem), seed=seed, rounds=WARM_ROUNDS, guard_s=guard_s)
+    start, model = found[0], _Model(problem, up=False)
+    keep, closed, by_clock = int(problem.forced[start].sum()), True, False
+    if keep < problem.forced.sum():
         keep, closed, by_clock = model.most_forced(limits, start)
-    first = model.most_money(keep, limits, start)
-    order = first.order
+    always_open = replace(problem, opens=np.minimum(problem.opens, problem.start[0]))
+    first = _Model(always_open, up=False).most_money(keep, limits, start)
+    if in_time(problem, 0, first.order) or (problem.opens <= problem.start[0]).all():
+        money = first
+    else:
+        money = model.most_money(keep, limits, start)
+        money = replace(money, bound=min(money.bound, first.bound))
+    order = money.order
     if not in_time(problem, 0, order):
         order = _Model(problem, up=True).most_money(keep, limits, start).order
-        order = order if in_time(problem, 0, order) else tuple(start)
-    if _better(problem, start, order):
+    if not in_time(problem, 0, order) or _better(problem, start, order):
         order = tuple(start)
-    return Found(order, first.bound, closed and first.closed, by_clock or first.by_clock)
+    return Found(order, money.bound, closed and money.closed, stopped or by_clock or money.by_clock)
 
 
 def _better(problem: Problem, one: Sequence[int], other: Sequence[int]) -> bool:
@@ -105,19 +115,21 @@ class _Model:
         return bool(tail + self.minutes[a, b] + head <= self.hours)
 
     def _openings(self) -> None:
-        """Clock at which each field is left; a field is left no earlier than its opening and its own time."""
+        """Clock at which each field is left: not before it opened and was walked, not too late to be home."""
         p = self.problem
         opens = _round(np.maximum(p.opens - p.start[0], 0) * PER_MIN, up=self.up)
-        stays = _round(p.service * PER_MIN, up=self.up)
-        left = [self.model.new_int_var(0, self.hours, f"left {i}") for i in range(p.n)]
-        for i in range(p.n):
-            self.model.add(left[i] >= int(opens[i] + stays[i])).only_enforce_if(~self.stay[i])
+        low = np.maximum(opens + _round(p.service * PER_MIN, up=self.up), self.minutes[0, 1:])
+        high = self.hours - self.minutes[1:, 0]
+        for i in np.flatnonzero(low > high):
+            self.model.add(self.stay[i] == 1)
+        high = np.maximum(low, high)
+        left = [self.model.new_int_var(int(low[i]), int(high[i]), f"left {i}") for i in range(p.n)]
         for (a, b), arc in self.arcs.items():
+            if not (a and b):
+                continue
             step = int(self.minutes[a, b])
-            if b == 0:
-                self.model.add(left[a - 1] + step <= self.hours).only_enforce_if(arc)
-            elif a == 0:
-                self.model.add(left[b - 1] >= step).only_enforce_if(arc)
+            if low[a - 1] + step > high[b - 1]:
+                self.model.add(arc == 0)
             else:
                 self.model.add(left[b - 1] >= left[a - 1] + step).only_enforce_if(arc)
 

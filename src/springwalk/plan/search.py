@@ -76,8 +76,8 @@ class _Search:
         people = [self._edges(p, order, pool) for p, order in enumerate(orders)]
         while len(pool):
             added = np.stack([best for best, _ in people])
-            gain = self.prize[pool] - self.p.wage_per_min * added
-            with np.errstate(invalid="ignore"):
+            with np.errstate(invalid="ignore"):  # no place (inf) at no wage is not a number, and no gain
+                gain = self.prize[pool] - self.p.wage_per_min * added
                 score = np.where(np.isfinite(added) & (gain > 0), gain / np.maximum(added, 1e-9) * shake, -np.inf)
             person, at = np.unravel_index(int(score.argmax()), score.shape)
             if score[person, at] == -np.inf:

@@ -74,13 +74,13 @@ def _spike_expected(facts: Facts) -> str:
 def _emerged(facts: Facts) -> str:
     if facts.get("seen"):
         return f"Seen up {when_words(facts['date'])}."
-    return f"Emergence {when_words(facts['date'])}, from heat since planting; nobody has told the day."
+    return f"Expected up {when_words(facts['date'])} by heat since planting; add the day it came up."
 
 
 def _ponding(facts: Facts) -> str:
     hours = f", about {n.count(round(float(facts['hours'])), 'hour')}" if facts.get("hours") is not None else ""
     gone = facts.get("gone")
-    left = f"it left {when_words(gone)}" if gone else "nobody has told when it left"
+    left = f"it left {when_words(gone)}" if gone else "add the day it left"
     return f"Water stood on {when_words(facts['date'])}{hours}{told_by(facts)}; {left}.{_warmth(facts)}"
 
 
@@ -150,6 +150,19 @@ def _lot_weak(facts: Facts) -> str:
     return f"Seed lot {facts['lot']} is weak{': ' if tests else ''}{_and(tests) if tests else ''}."
 
 
+def _nothing_left(facts: Facts) -> str:
+    since = facts.get("since")
+    if not since:
+        return "Nothing more to look for before six collars. Note hail, frost, wind or standing water here if it comes."
+    missed = [do_code(str(code)) for code in facts.get("missed") or ()]
+    untold = (
+        f" Nobody told of these: {', '.join(dict.fromkeys(missed))}. Add what was seen, or set them aside."
+        if missed
+        else ""
+    )
+    return f"Past six collars since about {when_words(since)}: nothing more to do here.{untold}"
+
+
 def _next_look(facts: Facts) -> str:
     when, closes = facts["date"], facts.get("closes")
     days = when_words(when)
@@ -168,7 +181,7 @@ def _good_to(facts: Facts) -> str:
         return f"; emergence {n.dates(estimate)}"
     if estimate.early is None or estimate.late is None or estimate.early == estimate.late:
         return ""
-    return f"; its first day may fall {n.span(estimate.early, estimate.late)}"
+    return f" (may start {n.span(estimate.early, estimate.late)})"
 
 
 def _when_passing(facts: Facts) -> str:
@@ -237,18 +250,23 @@ LOOK_WHY: dict[str, Say] = {
     "baits_told": lambda f: f"Bait stations were set on {when_words(f['date'])}{told_by(f)}.",
     "lot_weak": _lot_weak,
     "plant_after": lambda f: (
-        f"Cover was killed {when_words(f['killed'])}: corn planted before {when_words(f['date'])} stands in dying"
-        " cover."
+        f"Hold planting until {when_words(f['date'])} if you can: cover was killed {when_words(f['killed'])}, and corn"
+        " planted sooner stands in dying cover."
     ),
     "next_look": _next_look,
     "when_passing": _when_passing,
-    "nothing_left": (
-        "Nothing more to look for before six collars. Note hail, frost, wind or standing water here if it comes."
-    ),
+    "nothing_left": _nothing_left,
     "too_wet": _too_wet,
     "keep_out": _keep_out,
     "planted_part": lambda f: (
         f"Planted so far: {n.area(float(f['done_ha']))} of {n.area(float(f['area_ha']))}, by {when_words(f['date'])}."
+    ),
+    "insurer_now": lambda f: (
+        f"Hail on {when_words(f['date'])}: call the insurer before anything is torn up; terms are in the policy."
+    ),
+    "dry_bed": lambda f: (
+        f"No rain to speak of since planting on {when_words(f['since'])} and the top layer is dry: seed may lie in dry"
+        " soil, which heat alone does not bring up."
     ),
     "interval_untold": lambda f: (
         f"{product_words(f)} on {when_words(f['date'])}: nobody typed the entry interval. Read the label before anyone"

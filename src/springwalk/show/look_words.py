@@ -22,7 +22,10 @@ LOOK_LOOK_FOR: dict[str, Say] = {
     "leafed_under": "Leaves pushed out through the side of the sheath while still under the soil.",
     "spike_rows": "Walk along a few rows: where spikes stand, and where they are missing.",
     "dig_if_none": "Where none stand, dig: is the seed there, swollen, sprouted or soft?",
-    "count_stand": "Count plants in measured row lengths and note the gaps.",
+    "count_stand": (
+        "Count plants in ten measured row lengths (17 ft 5 in. of 30-inch row is 1/1,000 acre) and note the gaps."
+    ),
+    "cut_or_holed": "Cut, wilted or holed plants: dig beside them for a larva.",
     "late_plants": "Late plants: count them apart from the rest.",
     "new_growth": "A new leaf pushing from the whorl: count plants with one and without.",
     "growing_point": "Split a few plants: is the growing point firm and white, or soft and brown?",
@@ -63,7 +66,7 @@ LOOK_NOT_YET: dict[str, Say] = {
     "no_replant_until_spike": lambda f: (
         f"Don't decide on replanting before the spike has had its time, {when_words(f['date'])}."
     ),
-    "no_replant_on_one_count": "Don't decide on replanting from one count.",
+    "no_replant_on_one_count": "Don't decide on replanting from one count: count again in 3–5 days.",
     "not_one_cause": "Don't settle on one cause: several at once is the rule.",
     "no_spray_for_cold": "Don't spray: no spray mends what cold has done.",
 }

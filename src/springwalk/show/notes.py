@@ -116,8 +116,8 @@ NOTES: dict[str, Say] = {
         f"Only {n.count(int(f['n']), 'past year')} of weather stand for the days ahead, so ranges are rough."
     ),
     "no_traps": (
-        "There are no traps yet, and without moth catches nothing can be said of larvae."
-        " Add traps.csv and catches.csv, then take them in."
+        "No moth traps are told, so this sheet dates no black cutworm. That is no sign that there are none."
+        " If you trap, add traps.csv and catches.csv."
     ),
     "catch_not_readable": lambda f: (
         f"Trap {f['trap']} read {when_words(f['read'])} held {n.count(int(f['nights']), 'night')} of catch together;"

@@ -106,7 +106,7 @@ WHY: dict[str, Say] = {
     "past_v6": _past_v6,
     "no_flight": "No significant moth capture counts for this field.",
     "no_planting_date": (
-        "No planting date told. If it is planted, add the date; if not, there is nothing to cut until its corn is up."
+        "No planting date told. Planted: add the date, or note whether it is up. Not planted: nothing to do here yet."
     ),
     "no_weather": "No weather reaches this field. Add a station or take in its newest days.",
     "no_corn_yet": lambda f: f"No corn up yet; expected {when_words(f['date'])}.",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from springwalk.jobs.results import KeepOut, Row, Sheet
+from springwalk.jobs.results import KeepOut, Look, Row, Sheet
 from springwalk.show import numbers as n
 from springwalk.show.facts import day_of
 from springwalk.show.look_text import coming_looks, for_cutworm, jobs_of, open_looks, short
@@ -83,13 +83,20 @@ def waiting(row: Row) -> str:
 
 def _then(row: Row, today: date) -> str:
     """What is to be done there once it opens or dries, else what comes next."""
-    due = waiting(row)
+    due = [*(["walk for cutworm."] if row.cutworm else []), *(_held_job(look, row) for look in jobs_of(row))]
     if due:
-        return f" Then: {due}."
+        return f" Then: {' '.join(due)}"
     if row.come_back and row.come_back <= _shut_until(row):
         return " Then: walk for cutworm."
     text = _next(row, today)
     return f" {text}" if text else f" {why(row)}" if row.why else " Nothing is due there now."
+
+
+def _held_job(look: Look, row: Row) -> str:
+    """A look that waits for the field to open: what, its days, and why; still worth making after its last day."""
+    said = f"{do(look)}, {n.span(look.opens, look.closes)}"
+    after = ", still worth doing then" if look.closes < _shut_until(row) or look.state == "overdue" else ""
+    return f"{said}{after}: {say(look.why[0])}" if look.why else f"{said}{after}."
 
 
 def _shut_until(row: Row) -> date:

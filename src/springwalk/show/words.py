@@ -14,7 +14,7 @@ from springwalk.show.reasons import say
 from springwalk.show.rest_words import held_up
 
 NO_FIELDS = "There are no fields in this season yet. Put fields.geojson in the season's folder and take it in."
-NOTHING_TO_WALK = "Nothing needs a walk today. Each field below says why, and when to look next."
+NOTHING_TO_WALK = "Nothing needs a walk today. Each field below says why, and what comes next or what to add."
 NO_TEMPERATURES = "Without temperatures nothing can be said. Name a station's file in season.toml and take it in."
 YARDSTICK = (
     "At each field: plants expected to be cut per 100 in the next 7 days if nothing is done, or what was counted where"

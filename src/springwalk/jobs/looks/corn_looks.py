@@ -96,15 +96,27 @@ def spike(facts: FieldFacts, sown: Sown) -> list[Look]:
     mine = [w.walked for w in facts.walks if w.planting in (None, sown.id) and w.walked >= due.mid]
     opens = max(mine) + every if mine else due.mid
     cause = f"{sown.planted}" if not mine else f"{sown.planted}+{max(mine)}"
-    before = (reason("no_replant_on_one_count"),)
     return [
         make_look(
             facts, "spike_check", sown, cause, (opens, opens + every, opens + timedelta(days=21)),
             rule="spike_heat", timed=("spike_days",),
-            when=None if mine else due, why=(reason("no_spike_told", date=due),),
-            look_for=(reason("spike_rows"), reason("dig_if_none")), not_yet=before,
+            when=None if mine else due, why=(reason("no_spike_told", date=due), *dry_bed(facts, sown)),
+            look_for=(reason("spike_rows"), reason("dig_if_none")),
         )
     ]  # fmt: skip
+
+
+def dry_bed(facts: FieldFacts, sown: Sown) -> list[Reason]:
+    """No rain since planting and a surface dried out: seed may lie dry, and heat alone brings nothing up."""
+    sky = facts.sky
+    if sky is None or sown.planted is None:
+        return []
+    a, b = facts.index(sown.planted), facts.index(facts.today)
+    if b <= a or not sky.rain_known[a:b].all() or (sky.rain_mm[a:b] >= facts.rules.table["wet_again"]).any():
+        return []
+    drained = float(sky.drained_mm[b - 1, 1])
+    dry = drained >= facts.rules.table["dry_share"] * sky.holds_mm  # NaN compares false
+    return [reason("dry_bed", since=sown.planted)] if dry else []
 
 
 def stand(facts: FieldFacts, sown: Sown) -> list[Look]:
@@ -119,7 +131,8 @@ def stand(facts: FieldFacts, sown: Sown) -> list[Look]:
         make_look(
             facts, "stand_count", sown, sown.planted or "corn", _before_end(sown, window), rule="stand_opens",
             minutes="count_minutes", when=None if sown.spike_told else sown.spike, why=(seen, *weak_lot(facts, sown)),
-            look_for=(reason("count_stand"), reason("late_plants")), not_yet=(reason("no_replant_on_one_count"),),
+            look_for=tuple(reason(code) for code in ("count_stand", "late_plants", "cut_or_holed")),
+            not_yet=(reason("no_replant_on_one_count"),),
         )
     ]  # fmt: skip
 

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 from springwalk.jobs.looks.facts import FieldFacts, Sown, saw_plants
-from springwalk.jobs.results import Look, LookState, Reason
+from springwalk.jobs.results import DateRange, Look, LookState, Reason
 from springwalk.tables import MARKS, number, sources
 
 
@@ -38,6 +38,7 @@ def make_look(
     """
     opens, closes, lapses = window[0], max(window[0], window[1]), max(window)
     row = number("looks", rule)
+    said["not_yet"] = tuple(r for r in said.get("not_yet", ()) if _still(r, facts.today))
     return Look(
         key=f"{code}:{facts.field}:{(sown.id if sown else None) or ''}:{cause}", code=code,
         planting=sown.id if sown else None, zone=zone, opens=opens, closes=closes, lapses=lapses,
@@ -45,6 +46,13 @@ def make_look(
         mark=max((number("looks", name).mark for name in (rule, *timed)), key=MARKS.index),
         source=sources()[row.source].cite if row.source else "", **said,
     )  # fmt: skip
+
+
+def _still(said: Reason, today: date) -> bool:
+    """Whether a warning not to decide before a day is still ahead of its day."""
+    day = said.facts.get("date")
+    until = day.mid if isinstance(day, DateRange) else day
+    return until is None or until > today
 
 
 SEES_PLANTS = ("stand_count", "green_bridge")

@@ -77,6 +77,17 @@ COVERED = {"maggot": "seedcorn maggot", "green_bridge": "true armyworm", "baits"
 MOST_WATCHED = 2
 
 
+def _unlikely(facts: FieldFacts, pest: str) -> bool:
+    """Pests that what is known of the field rules out: maggots away from a fly peak, slugs on dry ground."""
+    if pest == "seedcorn maggot":
+        return bool(facts.fly_peaks)
+    if pest != "slug" or facts.sky is None:
+        return False
+    yesterday = facts.index(facts.today) - 1
+    drained = float(facts.sky.drained_mm[yesterday, 1]) if yesterday >= 0 else float("nan")
+    return drained >= facts.rules.table["dry_share"] * facts.sky.holds_mm
+
+
 def watched(facts: FieldFacts, looks: tuple[Look, ...]) -> tuple[Reason, ...]:
     """Pests to watch for in a field over its plantings, each once, two at most; none that a look is for already.
 
@@ -86,6 +97,6 @@ def watched(facts: FieldFacts, looks: tuple[Look, ...]) -> tuple[Reason, ...]:
     seen: dict[str, Reason] = {}
     for sown in facts.sown:
         for one in watch(here(facts, sown), today=facts.today, state=facts.state):
-            if one.facts["pest"] not in mine and not (one.facts["pest"] == "seedcorn maggot" and facts.fly_peaks):
+            if one.facts["pest"] not in mine and not _unlikely(facts, str(one.facts["pest"])):
                 seen.setdefault(str(one.facts["pest"]), one)
     return tuple(seen.values())[:MOST_WATCHED]

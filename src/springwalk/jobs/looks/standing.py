@@ -10,13 +10,15 @@ from springwalk.jobs.results import Reason
 
 WHOLE = 0.98
 """A field planted over this share is planted."""
+INSURER = timedelta(days=7)
+"""The insurer is named this long after hail, until the look for it opens."""
 ASKED_FOR_DAYS = 12
 """Rain around planting is asked for this long."""
 
 
 def standing(facts: FieldFacts) -> tuple[Reason, ...]:
     """Reasons of a field that tell what to add or what to wait for."""
-    return (*_interval_asked(facts), *_progress(facts), *_plant_after(facts), *_rain_unknown(facts))
+    return (*_interval_asked(facts), *_insurer(facts), *_progress(facts), *_plant_after(facts), *_rain_unknown(facts))
 
 
 def _interval_asked(facts: FieldFacts) -> list[Reason]:
@@ -25,6 +27,12 @@ def _interval_asked(facts: FieldFacts) -> list[Reason]:
     if found is None:
         return []
     return [Reason(code="interval_untold", facts={"date": found.date, "what": found.what, "product": found.product})]
+
+
+def _insurer(facts: FieldFacts) -> list[Reason]:
+    """Hail told in the last days: the insurer is called before anybody looks or tears up."""
+    hail = [e.date for e in facts.told("hail") if facts.today - e.date < INSURER]
+    return [Reason(code="insurer_now", facts={"date": max(hail)})] if hail else []
 
 
 def _progress(facts: FieldFacts) -> list[Reason]:

@@ -12,6 +12,8 @@ from springwalk.jobs.looks.frame import make_look, reason
 from springwalk.jobs.results import Look, Reason
 from springwalk.records import Event
 
+STANDS = timedelta(days=5)
+"""Water told longer ago is hardly still standing (assumption)."""
 APART = 3
 """Frosts or showers at most this many days apart are looked at once."""
 
@@ -102,11 +104,12 @@ def _pond_look(facts: FieldFacts, sown: Sown, stood: list[Event], first: Event, 
         "ponding_told", date=first.date, hours=last.hours, gone=gone, high_c=hot, up=up, person=first.person,
         hot=None if hot is None else hot > rules.pond_switch_c,
     )  # fmt: skip
+    standing = gone is None and facts.today - last.date <= STANDS
     look_for = ("growing_point", "new_growth") if up else ("ten_seeds", "leafed_under")
     return make_look(
         facts, "ponding", sown, first.date, window, rule="pond_opens", zone=_zone(first), why=(told,),
-        look_for=tuple(reason(code) for code in look_for), can_do=() if gone else (reason("let_water_off"),),
-        not_yet=(reason("no_replant_before", date=window[0]),) if gone else (reason("no_replant_on_one_count"),),
+        look_for=tuple(reason(code) for code in look_for), can_do=(reason("let_water_off"),) if standing else (),
+        not_yet=(reason("no_replant_before", date=window[0]),) if gone else (),
     )  # fmt: skip
 
 

@@ -1,0 +1,269 @@
+"""Advice for every field that was walked lately: snapshot → hazard → belief → advice. Writes nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from itertools import groupby
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwalk.engine import belief as believing
+from springwalk.engine.advice import Advice, advise
+from springwalk.engine.advice_facts import FieldFacts, Money
+from springwalk.engine.advice_parts import Part, advise_parts
+from springwalk.engine.belief_seen import WalkSeen
+from springwalk.engine.draws import Draws
+from springwalk.engine.hazard import Hazard, hazards
+from springwalk.engine.losses import Plants, outlook
+from springwalk.engine.state_rule import Counted
+from springwalk.engine.working import Inputs, Params, work_cell
+from springwalk.errors import BadValue
+from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid
+from springwalk.jobs.params import STATES
+from springwalk.jobs.params_advice import advice_params, state_rules
+from springwalk.jobs.params_belief import belief_params
+from springwalk.jobs.snapshot import Snapshot
+from springwalk.jobs.walks_seen import part_of, walks_seen
+from springwalk.records import Pass, Walk
+from springwalk.records.walks import Stop
+from springwalk.tables import number, rows, sources
+from springwalk.units import ACRES_PER_HA
+
+WORTH_SAYING_PER_HA = 0.01
+
+
+@dataclass(frozen=True)
+class Terms:
+    """What the crop and a treatment are worth, typed by whoever asks; money per ha, a visit per field.
+
+    ``spray_in_days`` when an own pass could go, ``pass_in_days`` when a pass goes anyway.
+    """
+
+    crop_per_ha: float
+    own_pass_per_ha: float
+    product_per_ha: float
+    visit: float
+    spray_in_days: tuple[int, ...] = (1,)
+    pass_in_days: int | None = None
+
+    @classmethod
+    def per_acre(cls, *, bushels: float, price: float, own_pass: float, product: float, visit: float,
+                 spray_in_days: tuple[int, ...] = (1,), pass_in_days: int | None = None) -> Terms:  # fmt: skip
+        """Terms from bushels an acre, money a bushel and money an acre; raises BadValue for what can't be."""
+        for name, value in (("yield", bushels), ("price", price), ("cost of a pass", own_pass)):
+            if not 0.0 < value < 1e6:
+                raise BadValue(name, f"{value:g}", "must be above 0", "check the number")
+        for name, value in (("cost of the product", product), ("cost of a visit", visit)):
+            if not 0.0 <= value < 1e6:
+                raise BadValue(name, f"{value:g}", "must be 0 or above", "check the number")
+        if not spray_in_days or min(spray_in_days) < 0:
+            told = ", ".join(str(day) for day in spray_in_days) or "none"
+            raise BadValue("days to the sprayer", told, "must be 0 or more", "give the days until a pass could go")
+        acre = ACRES_PER_HA
+        return cls(bushels * price * acre, own_pass * acre, product * acre, visit, spray_in_days, pass_in_days)
+
+
+@dataclass(frozen=True)
+class _Told:
+    """What the last walk of a unit says."""
+
+    walk: Walk
+    stops: tuple[Stop, ...]
+    seen: WalkSeen
+
+
+def advise_of(snap: Snapshot, terms: Terms) -> tuple[FieldAdvice, ...]:
+    """Advice for the fields walked in the last week, in the order of the snapshot; pure.
+
+    Left out: fields no weather or flight reaches, parts treated with an insecticide (another look decides there), and
+    parts whose corn is past the stage at risk.
+    """
+    if snap.inputs is None:
+        return ()
+    units = _walked(snap)
+    if not units:
+        return ()
+    place = np.array(units, np.int64)
+    grid, params = believing.make_grid(), belief_params()
+    hazard = hazards(snap.inputs, snap.settings.engine, place, grid.shifts_ddc)
+    load = _expected_load(snap.inputs, snap.settings.engine, place)
+    walks = walks_seen(snap, units)
+    belief = believing.believe(walks, hazard, load, grid, params)
+    made = [(k, at, told) for at, k in enumerate(units) if (told := _last(snap, units, at, walks)) is not None]
+    out = []
+    for field_id, group in groupby(made, key=lambda one: snap.units[one[0]].field.id):
+        parts = [_part(snap, k, at, told, belief, hazard, terms) for k, at, told in group]
+        out.append(_field(snap, field_id, parts))
+    return tuple(out)
+
+
+def _expected_load(inputs: Inputs, params: Params, units: NDArray[np.int64]) -> NDArray[np.float64]:
+    """Larvae per 100 plants expected of each unit (u,) from flight, cover and tillage, all else at its middle."""
+    members = np.unique(np.linspace(0, inputs.min_c.shape[1] - 1, 3).round().astype(np.int64))
+    zero = np.zeros(len(members))
+    draws = Draws(members, np.zeros(len(members), np.int64), np.zeros(1), zero, zero, zero)
+    out = np.zeros(len(units))
+    for cell in np.unique(inputs.cell[units]).tolist():
+        here = np.flatnonzero(inputs.cell[units] == cell)
+        out[here] = work_cell(inputs, params, draws, cell, units[here]).larvae_per_100
+    return out
+
+
+def _walked(snap: Snapshot) -> list[int]:
+    """Units of fields walked lately that were not treated."""
+    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
+    lately = {name for name, walks in snap.walks.items() if any(w.walked >= since and w.stops for w in walks)}
+    return [k for k, unit in enumerate(snap.units) if unit.field.id in lately and not _treated(snap, k)]
+
+
+def _treated(snap: Snapshot, k: int) -> bool:
+    unit = snap.units[k]
+    zone, planting = unit.zone.id if unit.zone else None, unit.planting.id if unit.planting else None
+    return any(
+        done.what == "insecticide" and done.field == unit.field.id and done.date <= snap.today
+        and done.zone in (None, zone) and done.planting in (None, planting)
+        for done in snap.told.of(Pass)
+    )  # fmt: skip
+
+
+def _last(snap: Snapshot, units: Sequence[int], at: int, walks: Sequence[WalkSeen]) -> _Told | None:
+    """The newest walk of a unit with counted stops of its own."""
+    unit = snap.units[units[at]]
+    mine = [(p, snap.units[k]) for p, k in enumerate(units) if snap.units[k].field.id == unit.field.id]
+    mine = [(p, u) for p, u in mine if u.planting == unit.planting]
+    for seen in reversed([w for w in walks if w.unit == at]):
+        day = snap.season.begins + timedelta(days=seen.day)
+        for walk in snap.walks[unit.field.id]:
+            stops = tuple(s for s in walk.stops if s.counted and part_of(s, mine) == at)
+            if walk.walked == day and stops and walk.planting in (None, unit.planting.id if unit.planting else None):
+                return _Told(walk, stops, seen)
+    return None
+
+
+def _part(
+    snap: Snapshot, k: int, at: int, told: _Told, belief: believing.Belief, hazard: Hazard, terms: Terms
+) -> tuple[Part, PartAdvice]:  # fmt: skip
+    today = (snap.today - snap.season.begins).days
+    unit, params = snap.units[k], advice_params()
+    collars = float(hazard.collars[at, min(today, hazard.collars.shape[1] - 1)])
+    state = STATES.get(snap.season.state.upper(), snap.season.state)
+    facts = FieldFacts(
+        money=Money(terms.crop_per_ha, terms.own_pass_per_ha, terms.product_per_ha, terms.visit / unit.area_ha),
+        plants=Plants(
+            collars=collars,
+            collars_seen=told.walk.collars is not None and told.walk.staging == "collars",
+            soil=told.walk.soil,
+            cut_heights=_heights(told.stops),
+        ),
+        counted=_counted(told, collars),
+        search=_search(told.seen, today),
+        spray_in_days=terms.spray_in_days,
+        pass_in_days=terms.pass_in_days,
+        fresh_cuts=any(stop.fresh_cut for stop in told.stops),
+        state=state if any(rule.state == state for rule in state_rules()) else "",
+        other_origin=float(belief.other_origin[at]),
+    )
+    view = outlook(hazard, at, today)
+    said = advise(belief.weight[at], belief.grid.lam, view, facts, params, rules=state_rules())
+    return Part(_name(snap, k), unit.area_ha, facts.counted.cut, said), _said(snap, k, told, facts, said)
+
+
+def _name(snap: Snapshot, k: int) -> str:
+    """What a part is called: its zone, with its planting where the field has several; empty for the rest of a field."""
+    unit = snap.units[k]
+    zone, planting = unit.zone.name if unit.zone else "", unit.planting.id if unit.planting else ""
+    several = len({u.planting.id for u in snap.units if u.field.id == unit.field.id and u.planting}) > 1
+    return " of ".join(word for word in (zone, f"planting {planting}" if several else "") if word)
+
+
+def _search(seen: WalkSeen, today: int) -> WalkSeen | None:
+    fresh = today - seen.day <= int(number("advice", "search_tells").value)
+    return seen if fresh and (seen.plants_searched or seen.larvae_found) else None
+
+
+def _heights(stops: Sequence[Stop]) -> tuple[int, int, int]:
+    return (
+        sum(s.fresh_cut_above for s in stops), sum(s.fresh_cut_at for s in stops), sum(s.fresh_cut_below for s in stops)
+    )  # fmt: skip
+
+
+def _counted(told: _Told, collars: float) -> Counted:
+    """The last walk for the state's rule; heights are known only where every cut plant was fresh."""
+    stops, seen = told.stops, told.seen
+    places = sum(s.places for s in stops)
+
+    def percent(count: int) -> float:
+        return 100.0 * count / places
+
+    fresh, old = sum(s.fresh_cut for s in stops), sum(s.old_cut + s.regrown + s.tunnelled for s in stops)
+    above, at, below = _heights(stops)
+    lengths = seen.lengths_mm
+    return Counted(
+        cut=percent(fresh + old),
+        wilted=percent(sum(s.wilted for s in stops)),
+        leaf_fed=percent(sum(s.leaf_fed for s in stops)),
+        below=percent(below) if not old else None,
+        above=percent(above + at) if not old else None,
+        live_larvae=seen.larvae_found > 0,
+        larvae_per_100=100.0 * seen.larvae_found / seen.plants_searched if seen.plants_searched else None,
+        larva_mm=sum(lengths) / len(lengths) if lengths else None,
+        collars=collars,
+    )
+
+
+def _said(snap: Snapshot, k: int, told: _Told, facts: FieldFacts, said: Advice) -> PartAdvice:
+    unit, look = snap.units[k], said.looks[0]
+    days = {option.days for option in said.options}
+    dated = {day: snap.today + timedelta(days=day) for day in {*days, said.days}}
+    return PartAdvice(
+        planting=unit.planting.id if unit.planting else None,
+        zone=unit.zone.name if unit.zone else None,
+        name=_name(snap, k),
+        area_ha=unit.area_ha,
+        verdict=said.verdict,
+        on=dated[said.days],
+        options=tuple(
+            OptionSaid(
+                kind=o.kind, on=dated[o.days], cost_per_ha=o.cost, lost_per_ha=o.expected, odds_best=o.odds_best,
+                bad_tenth_per_ha=o.bad_tenth,
+            )
+            for o in said.options
+        ),
+        lost_if_left_per_ha=said.lost_if_left,
+        cuts_ahead_per_100=said.cuts_ahead,
+        break_even_per_100=said.break_even_cuts,
+        loss_per_cut=said.loss_per_cut,
+        kill=said.kill,
+        walked=told.walk.walked,
+        places=sum(s.places for s in told.stops),
+        percent_cut=facts.counted.cut,
+        larvae_found=None if facts.search is None else facts.search.larvae_found,
+        collars=facts.plants.collars,
+        reasons=said.reasons,
+        next_look=look.kind if look.value > WORTH_SAYING_PER_HA else "",
+        next_look_per_ha=look.value,
+        rule=_rule(said),
+    )  # fmt: skip
+
+
+def _rule(said: Advice) -> RuleSaid | None:
+    if said.beside is None:
+        return None
+    one = said.beside.says
+    source = next(row["source"] for row in rows("state_rules") if row["key"] == one.key)
+    return RuleSaid(
+        state=one.state, says=one.says, percent=one.percent, why=one.why, agrees=said.beside.agrees,
+        differs=said.beside.why, source=sources()[source].cite,
+    )  # fmt: skip
+
+
+def _field(snap: Snapshot, field_id: str, parts: Sequence[tuple[Part, PartAdvice]]) -> FieldAdvice:
+    whole = advise_parts([part for part, _ in parts])
+    name = next(field.name for field in snap.fields if field.id == field_id)
+    return FieldAdvice(
+        field=field_id, name=name, today=snap.today, parts=tuple(said for _, said in parts),
+        percent_cut=whole.percent_cut, what=whole.what, treat=whole.treat,
+    )  # fmt: skip

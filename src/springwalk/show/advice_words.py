@@ -1,0 +1,152 @@
+"""Advice in plain words: the answer first, then money, odds, what it rests on, what would change it, and cautions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from springwalk.show import numbers as n
+from springwalk.show.caution import USUAL
+from springwalk.show.facts import odds, upper_first
+from springwalk.show.numbers import Shown
+from springwalk.units import ACRES_PER_HA
+
+if TYPE_CHECKING:  # words need the shape of advice, not what makes it
+    from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid
+
+TREATS = ("spray", "ride along")
+REASONS = {
+    "no live larvae": "No live larva of a size worth treating was found, so nothing is sprayed on this.",
+    "nothing fresh": "No plant was cut lately: the stubs are old.",
+    "not from this flight": (
+        "The larvae found are too far on for this flight. Look at the skin (grainy like sandpaper, or smooth) and at"
+        " the four bumps on top of a middle segment (front pair much smaller, or all alike): it may be another cutworm."
+        " The advice rests on what was found."
+    ),
+    "not searched": "Nobody has searched for larvae.",
+    "by day": "The search was made by day, when larvae sit in the soil.",
+    "hour not told": "The hour of the search was not told.",
+    "hard soil": "The soil was dry or crusted: larvae sit deeper, and few are found.",
+    "few plants": "Too few plants were searched to say much.",
+}
+LOOKS = {
+    "larva search": "a search for larvae at dusk",
+    "count": "a count of 100 plants",
+    "recount": "the same flagged plants counted again in two days",
+    "collars": "the corn's leaf collars, counted",
+}
+HOW_TO_SEARCH = (
+    "Search at dusk round freshly cut plants and their neighbours in the row: under clods and residue, two inches deep,"
+    " where dry soil meets moist."
+)
+SAYS = {
+    "treat": "says treat",
+    "judge": "leaves it to judgement",
+    "wait": "says wait",
+    "silent": "does not speak of this stage or size",
+}
+DIFFERS = {
+    "no live larvae": "We ask for live larvae first.",
+    "little left to cut": "It counts what was cut; little is left to be cut.",
+    "look first": "It counts what was cut; another look is worth more before paying for a pass.",
+    "more to come": "It counts what was cut; more is still to come.",
+    "cheap pass": "A pass that goes anyway costs the product only, so it pays sooner.",
+}
+
+
+def advice_lines(field: FieldAdvice) -> tuple[str, ...]:
+    """The advice for a field, line by line: each part's answer, money, odds and reasons; cautions where it treats."""
+    lines = [f"{field.name}: {_headline(field)}"]
+    for part in field.parts:
+        lines += part_lines(part, named=len(field.parts) > 1)
+    if any(part.verdict in (*TREATS, "look again") for part in field.parts):
+        lines += USUAL
+    return tuple(lines)
+
+
+def _headline(field: FieldAdvice) -> str:
+    if field.what == "part":
+        named = " and ".join(name or "the rest" for name in field.treat)
+        seen = n.number(field.percent_cut, "%", basis="observed")
+        return f"treat only {named}; over the whole field {seen} of the plants are cut."
+    return answer(field.parts[0]) if len(field.parts) == 1 else _whole(field)
+
+
+def _whole(field: FieldAdvice) -> str:
+    if field.what == "whole":
+        return "treat all of it."
+    return "treat nothing today; each part is told below."
+
+
+def answer(part: PartAdvice) -> str:
+    """What to do with a part, in one sentence."""
+    on = n.day(part.on)
+    return {
+        "leave": "leave it alone.",
+        "spray": f"spray on {on}, in the evening.",
+        "ride along": f"let it ride along with the pass on {on}.",
+        "come back": f"leave it today and look once more on {on}.",
+        "look again": f"don't spray yet: look again at dusk on {on}.",
+    }[part.verdict]
+
+
+def part_lines(part: PartAdvice, *, named: bool) -> list[str]:
+    """The lines of one part; with its name and answer in front where a field has several."""
+    lines = [f"{upper_first(part.name or 'the rest')}: {answer(part)}"] if named else []
+    lines += [_seen(part), _ahead(part), *(_option(option) for option in part.options)]
+    lines += [REASONS[code] for code in part.reasons]
+    if part.verdict == "look again":
+        lines.append(HOW_TO_SEARCH)
+    elif part.next_look:
+        worth = money(part.next_look_per_ha)
+        lines.append(f"What would change it most: {LOOKS[part.next_look]}, worth {worth} before choosing.")
+    if part.rule is not None:
+        lines.append(_rule(part.rule))
+    return lines
+
+
+def money(per_ha: float) -> Shown:
+    """Money an acre from money per hectare: ``$16 an acre``; cents below ten dollars."""
+    per_acre = per_ha / ACRES_PER_HA
+    sign = "−" if per_acre < -0.005 else ""
+    return Shown(f"{sign}${abs(per_acre):,.{0 if abs(per_acre) >= 9.995 else 2}f} an acre", "assumption")
+
+
+def _seen(part: PartAdvice) -> str:
+    cut = n.percent(part.percent_cut, basis="observed")
+    larvae = ""
+    if part.larvae_found is not None:
+        larvae = f"; {n.count(part.larvae_found, 'larva', 'larvae')} found"
+    return f"Seen {n.day(part.walked)}: {cut} of {n.count(part.places, 'plant', words=False)} cut{larvae}."
+
+
+def _ahead(part: PartAdvice) -> str:
+    ahead = n.number(part.cuts_ahead_per_100, "plants per 100", basis="assumption")
+    pays = n.number(part.break_even_per_100, "per 100", basis="assumption")
+    loss = n.number(part.loss_per_cut, "of a plant", basis="assumption", decimals=2)
+    kill = n.share(part.kill, basis="assumption")
+    return (
+        f"If it is left, about {ahead} are still to be cut, and {money(part.lost_if_left_per_ha)} lost. A pass of its"
+        f" own pays from {pays}, with {loss} lost per cut plant and {kill} of the cutting stopped."
+    )
+
+
+def _option(option: OptionSaid) -> str:
+    what = {
+        "leave": "Leave it",
+        "spray": f"Spray on {n.day(option.on)}",
+        "ride along": f"Ride along on {n.day(option.on)}",
+        "come back": f"Look again on {n.day(option.on)}, then decide",
+    }[option.kind]
+    best = "" if option.odds_best is None else f"; best in {odds(option.odds_best)}"
+    bad = money(option.bad_tenth_per_ha)
+    return f"{what}: {money(option.lost_per_ha)} expected loss, {bad} in the worst tenth{best}."
+
+
+def _rule(rule: RuleSaid) -> str:
+    verdict = {True: "We agree.", False: "We differ.", None: ""}[rule.agrees]
+    why = DIFFERS.get(rule.differs, "")
+    percent = n.percent(rule.percent, basis="observed")
+    told = " ".join(text for text in (verdict, why) if text)
+    return f"{rule.state}'s printed rule, at {percent}, {SAYS[rule.says]}. {told} ({rule.source})".replace(
+        ".  (", ". ("
+    )
