@@ -115,6 +115,7 @@ def test_it_is_taken_in_whole(taken: tuple[Store, Receipt]) -> None:
     assert receipt.refused == 0
 
 
+@pytest.mark.slow
 def test_the_demo_morning_is_a_day_that_two_people_can_walk(on: Callable[[str], Sheet]) -> None:
     """8 to 14 fields, and on them the loose ends that README.md tells."""
     made = on("2016-05-17")
@@ -130,6 +131,7 @@ def test_the_demo_morning_is_a_day_that_two_people_can_walk(on: Callable[[str], 
     assert list(held) == ["pump-west"]
 
 
+@pytest.mark.slow
 def test_each_done_row_ended_a_look_that_was_there(on: Callable[[str], Sheet]) -> None:
     """A key with a slip ends nothing, and the look would stand on the due list for good."""
     done = {r["look"]: r["on"] for r in rows("invented_done.csv")}
@@ -141,6 +143,7 @@ def test_each_done_row_ended_a_look_that_was_there(on: Callable[[str], Sheet]) -
     assert not listed[last] & set(done)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("day", ["2016-04-29", "2016-05-08", "2016-05-19", "2016-06-02"])
 def test_little_is_overdue_on_other_mornings(on: Callable[[str], Sheet], day: str) -> None:
     """Who looks at another morning of the example sees a season that was kept, not a heap of missed looks."""

@@ -26,7 +26,7 @@ def nearest(days: np.ndarray) -> np.ndarray:
 
 @pytest.mark.parametrize("today", [day(5, 24), day(5, 29)])
 def test_the_two_fields_green_at_planting_lead(today: int) -> None:
-    """The issue's four fields: on 24 and 29 May those that were green at planting have the most to lose."""
+    """Four fields: on 24 and 29 May those that were green at planting have the most to lose."""
     cut = assess(four_fields(today=today), PARAMS).cut_ahead_per_100[:, 1]
     assert set(np.argsort(-cut)[:2]) == {AT_PLANTING, LATE}
     assert cut[BLACK] == 0.0

@@ -15,8 +15,8 @@ CLOCK = Clock((50.0, 173.3, 202.8, 239.4, 356.1), 0.10, 1.07, 0.06, 7.8)
 @pytest.mark.parametrize(
     ("heat", "share"), [(200, 0.033602), (250, 0.206957), (300, 0.526602), (350, 0.804257), (400, 0.942472)]
 )
-def test_gamma_maturation_as_computed_in_the_handbook(heat: float, share: float) -> None:
-    """25 sub-stages, mean 300: computed regression values, methods handbook §2.1 (our arithmetic, not published)."""
+def test_gamma_maturation_by_our_own_arithmetic(heat: float, share: float) -> None:
+    """25 sub-stages, mean 300: regression values worked here, not published."""
     assert gammainc(25, 25 * heat / 300) == pytest.approx(share, abs=5e-7)
     # At CV 0.2 the look-up is asked over a wider spread than in use; 1e-4 is its error there.
     assert matured(np.array([heat / 300]), 0.2)[0] == pytest.approx(share, abs=1e-4)

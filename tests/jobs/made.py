@@ -61,7 +61,7 @@ FOUR = [
     event("killed-early", 4, 22, "cover killed"), event("late", 4, 1, "weeds seen", "dense"),
     event("late", 5, 20, "cover killed"), TRAP, FLIGHT, STATION,
 ]  # fmt: skip
-"""The issue's four fields and one flight."""
+"""Four fields and one flight."""
 
 
 def snapshot(records: list[Record], today: date, *, rows: list[DayRow] | None = None,

@@ -52,6 +52,7 @@ def told(day: date) -> list[Record]:
     return records
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("spring", SPRINGS)
 def test_every_line_of_every_morning(spring: str) -> None:
     """Whatever the spring, no line of the sheet leaves a reader without a reason or without a thing to do."""

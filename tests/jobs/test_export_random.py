@@ -103,6 +103,7 @@ TOLD: dict[type[Record], st.SearchStrategy[Any]] = {
     derandomize=True,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
+@pytest.mark.slow
 @given(data=st.data())
 def test_random_records_come_back_as_they_were(kind: type[Record], data: st.DataObject, tmp_path_factory: Any) -> None:
     """Any sound record of a kind comes back to the last digit, whatever its texts begin with."""

@@ -224,7 +224,7 @@ def test_a_treatment_is_checked_and_never_inside_its_interval() -> None:
 
 
 def test_promised_visits() -> None:
-    """Every 7 days for a grower: due that long after the last walk, overdue the day after, never forgotten."""
+    """Every 7 days for a grower: due that long after it began or after the last walk, overdue the day after."""
     mine = [r.model_copy(update={"grower": "Ash"}) if r.kind == "field" else r for r in APRIL]
     promise = Promise(grower="Ash", every_days=7, since=date(2016, 5, 1))
     walked = Walk(id="w", field="early", walked=date(2016, 5, 3), collars=0)
@@ -280,8 +280,41 @@ def test_a_promise_done_by_word_comes_again() -> None:
     """A visit made but not entered as a walk counts from the word; the promise goes on."""
     promise = Promise(field="early", every_days=7, since=date(2016, 5, 1))
     first = look(row([*APRIL, promise], date(2016, 5, 1), "early"), "promise")
-    done = Done(look=first.key, field="early", on=date(2016, 5, 1))
-    assert look(row([*APRIL, promise, done], date(2016, 5, 9), "early"), "promise").opens == date(2016, 5, 8)
+    assert first.opens == date(2016, 5, 8)
+    done = Done(look=first.key, field="early", on=date(2016, 5, 8))
+    assert look(row([*APRIL, promise, done], date(2016, 5, 9), "early"), "promise").opens == date(2016, 5, 15)
+
+
+def test_a_stand_counted_by_word_ends_the_look_for_the_spike() -> None:
+    """Whoever counted the stand saw that it is up: the older look does not come back."""
+    key = look(row(APRIL, date(2016, 5, 13), "early"), "stand_count").key
+    found = row([*APRIL, Done(look=key, field="early", on=date(2016, 5, 13))], date(2016, 5, 14), "early")
+    assert not {"stand_count", "spike_check"} & set(codes(found))
+
+
+def test_only_counted_places_end_a_stand_count() -> None:
+    """A visit that told a stage and counted nothing leaves the count on the list."""
+    glance = Walk(id="w", field="early", walked=date(2016, 5, 13), collars=1)
+    assert "stand_count" in codes(row([*APRIL, event("early", 5, 7, "emerged"), glance], date(2016, 5, 14), "early"))
+
+
+def test_two_sprayings_on_one_day_are_two_locks() -> None:
+    """48 h at 06:00 and 4 h at 09:00: the longer one holds the field."""
+    longer = sprayed(at=time(6), entry_hours=48).model_copy(update={"product": "first"})
+    shorter = sprayed(at=time(9), entry_hours=4).model_copy(update={"product": "second"})
+    assert longer.natural_key() != shorter.natural_key()
+    held = row([*APRIL, longer, shorter], date(2016, 5, 19), "early", on(19, 12, 0))
+    assert held.keep_out is not None
+    assert held.keep_out.opens == on(20, 6, 0)
+
+
+def test_what_was_told_before_the_season_breaks_nothing() -> None:
+    """Frost, water and a planting of February: days outside the season are no sign of anything in it."""
+    february = [STATION, field("f"), planting("f", date(2016, 2, 20)), planting("f", None, "2"),
+                event("f", 2, 20, "frost"), event("f", 2, 22, "ponding"),
+                Gauge(date=date(2016, 3, 5), rain_mm=40, hard=True)]  # fmt: skip
+    crust = look(row(february, date(2016, 3, 6), "f"), "crust")
+    assert crust.why[0].facts["rain_mm"] == pytest.approx(40)
 
 
 def test_a_stand_nobody_saw_up_is_asked_for_again() -> None:

@@ -28,7 +28,7 @@ def codes(row: object) -> list[str]:
 
 @pytest.mark.parametrize("today", [date(2016, 5, 24), date(2016, 5, 29)])
 def test_the_two_green_at_planting_lead(today: date) -> None:
-    """The issue's four fields as the sheet orders them, with weather not yet seen taken from past years."""
+    """Four fields as the sheet orders them, with weather not yet seen taken from past years."""
     got = sheet(today)
     ranked = sorted((*got.rows, *got.rest), key=lambda r: -(r.cut_next_7_per_100.mid if r.cut_next_7_per_100 else 0))
     assert {row.field for row in ranked[:2]} == {"at-planting", "late"}

@@ -99,7 +99,7 @@ def test_a_revision_names_the_pass(store: Store, farm: Path) -> None:
 
 def test_a_column_left_out_keeps_and_a_blank_erases(store: Store, farm: Path) -> None:
     """A second list without the label's column must not unlock the gate."""
-    write_season(farm, {"passes.csv": "field,date,pass\nnorth,2016-05-12,insecticide\n"})
+    write_season(farm, {"passes.csv": "field,date,pass,product\nnorth,2016-05-12,insecticide,made-up 1\n"})
     assert of(take_in(store, farm, today=TODAY), "passes.csv").same == 1
     write_season(farm, {"passes.csv": TABLES["passes.csv"].replace(",24,", ",,")})
     (item,) = of(take_in(store, farm, today=TODAY), "passes.csv").revised

@@ -56,6 +56,7 @@ def test_bound_of_the_relaxation_lies_close_above_the_proved_best(seed: int) -> 
     assert best.value <= upper_bound(problem, [[]]) <= 1.02 * best.value
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("fields", "people", "rounds"), [(25, 1, 0), (60, 3, 300)])
 def test_same_day_whatever_the_order_of_the_input(fields: int, people: int, rounds: int) -> None:
     """A sheet that changes when a file is sorted is a sheet nobody trusts."""
@@ -65,6 +66,7 @@ def test_same_day_whatever_the_order_of_the_input(fields: int, people: int, roun
     assert plan_day(shuffled, others, COUNTRY, PAY, rounds=rounds) == first
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("fields", "people"), [(20, 1), (60, 3)])
 def test_replay_is_home_in_time_and_never_at_a_closed_gate(fields: int, people: int) -> None:
     """The plan's minutes come from arrays; driven again from places alone they must be the same and within hours."""
@@ -153,6 +155,7 @@ def test_no_candidates_is_a_day_at_home() -> None:
     assert plan_day([], [walker(), walker(name="bob")], ROADS, WAGE_PER_H).value == 0
 
 
+@pytest.mark.slow
 def test_a_clock_that_ends_the_search_is_said_aloud() -> None:
     """Then the same inputs need not give the same day, and the sheet must say so."""
     candidates, team = made_up_day(1, 60, 2)
@@ -161,6 +164,7 @@ def test_a_clock_that_ends_the_search_is_said_aloud() -> None:
     assert day.value <= day.bound
 
 
+@pytest.mark.slow
 def test_two_people_do_more_than_one_and_no_field_twice() -> None:
     """A field walked twice would be paid twice."""
     candidates, team = made_up_day(2, 60, 2)

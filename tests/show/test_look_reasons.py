@@ -119,6 +119,11 @@ ROWS: list[tuple[str, dict[str, object], str]] = [
     ("keep_out", {**HELD, "on": DAY, "opens": None}, "no entry interval was typed: keep out, and type it"),
     ("keep_out", {**HELD, "told_time": False, "opens": OPENS}, "so the day's end is taken"),
     ("planted_part", {"done_ha": 10.0, "area_ha": 20.0, "date": DAY}, "24.7 acres of 49.4 acres, by 20 April."),
+    (
+        "rain_told",
+        {"date": DAY, "rain_mm": 33.02, "hard": True, "person": "Wren"},
+        "Own gauge: 1.3 in. on 20 April, fell hard, told by Wren.",
+    ),
     ("insurer_now", {"date": DAY}, "Hail on 20 April: call the insurer before anything is torn up"),
     ("dry_bed", {"since": DAY}, "No rain to speak of since planting on 20 April and the top layer is dry"),
     ("cut_or_holed", {}, "dig beside them for a larva."),

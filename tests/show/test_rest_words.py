@@ -33,7 +33,8 @@ def test_every_field_that_rests_has_a_reason_and_what_comes_next() -> None:
             " 7–9 May: Expected up 2 May (1–4) by heat since planting; add the day it came up."
         ),
         "pond-quarter": (
-            "Too wet after 1.1 in. of rain on 7 May; likely fit to walk Tuesday 10 May if no more falls."
+            "Too wet after 1.1 in. of rain in the last two days, up to 7 May; likely fit to walk Tuesday 10 May"
+            " if no more falls."
             " Then: count the stand, 6–8 May, still worth doing then: Expected up 1 May (30 April–3 May) by heat since"
             " planting; add the day it came up."
         ),

@@ -94,6 +94,10 @@ class Access:
         return host.lower() in (f"127.0.0.1:{self.port}", f"localhost:{self.port}")
 
 
+MOST_BYTES = 65_536
+TOO_LARGE = "form = {size} bytes: over 65536, or its size is not told; send one form of a page here."
+
+
 class Guard:
     """Outermost layer: checks host and session, and puts the safety headers on each answer."""
 
@@ -121,6 +125,9 @@ class Guard:
             return self.problem(403, NO_COOKIE)
         if scope["method"] in READS:
             return None
+        size = headers.get("content-length", "")
+        if not size.isdecimal() or int(size) > MOST_BYTES:
+            return self.problem(413, TOO_LARGE.format(size=size[:20] or "not told"))
         origin, site = headers.get("origin", ""), headers.get("sec-fetch-site", "")
         if inside and self.access.allows_origin(origin, site):
             return None

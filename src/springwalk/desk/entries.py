@@ -70,7 +70,13 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
     @routes.post("/field/{ident}/rain")
     def rain(ident: str, amount: Text = "", hard: Text = "", date: Text = "", person: Text = "") -> Response:
         fell_mm = typed.rain_mm(amount, name="amount")
-        record = typed.made(Gauge, field=ident, date=day(date), rain_mm=fell_mm, hard=HARD.get(hard))
+        record = typed.made(
+            Gauge,
+            field=ident,
+            date=day(date),
+            rain_mm=fell_mm,
+            hard=HARD[typed.one_of(hard, tuple(HARD), name="hard")] if hard else None,
+        )
         return told(entries.enter(record, person), _page(ident))
 
     @routes.post("/field/{ident}/pass")
@@ -87,7 +93,8 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
 
     @routes.post("/done")
     def done(look: Text = "", outcome: Text = "done", note: Text = "", back: Text = "", person: Text = "") -> Response:
-        ended: Literal["done", "set aside"] = "set aside" if outcome.replace("-", " ") == "set aside" else "done"
+        word = typed.one_of(outcome.replace("-", " "), ("done", "set aside"), name="outcome")
+        ended: Literal["done", "set aside"] = "set aside" if word == "set aside" else "done"
         return told(entries.end(look, ended, note, person), _back(back, "/due"))
 
     @routes.post("/undo")

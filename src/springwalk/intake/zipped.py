@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import lzma
 import zipfile
 import zlib
 from collections.abc import Mapping
@@ -28,7 +29,7 @@ def layer_of_zip(data: bytes, faults: FaultList, limit_bytes: int) -> dict[str, 
             if chosen is None:
                 return None
             parts = {suffix: _unpacked(packed, member) for suffix, member in chosen.items()}
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError) as error:
+    except (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, ValueError) as error:
         faults.not_read(0, "zip", f"{len(data)} bytes", f"not a whole zip file ({error})", ZIP_AGAIN)
         return None
     except (RuntimeError, NotImplementedError) as error:  # a password, or a way of packing not known here

@@ -22,7 +22,7 @@ from springwalk.tables import number
 
 TYPED, DESK = "typed", "desk"
 """The devices of what people enter one by one: on the command line, and in the browser."""
-_KEPT = (Event, Gauge, Pass)
+_KEPT = (Event, Gauge)
 """Told again with less, these keep what was told before."""
 _LOOK_OF: dict[str, tuple[str, ...]] = {
     "hail": ("hail",), "ponding": ("ponding",), "water gone": ("ponding",), "wind": ("wind",), "frost": ("frost",),
@@ -37,8 +37,8 @@ def enter(
 ) -> Entered:  # fmt: skip
     """Keep one record and return its receipt; the same told twice changes nothing.
 
-    The record may name its field by id or name in any case, and its planting and zone by their short ids. An event,
-    gauge or pass told again with less keeps what was told before. ``person`` fills the record's own where that is
+    The record may name its field by id or name in any case, and its planting and zone by their short ids. An event
+    or gauge told again with less keeps what was told before. ``person`` fills the record's own where that is
     blank. ``today`` None = the season's local date. Raises NotFound for a field, planting or zone that is not in the
     store, BadValue for a day after today or of another season and for text that is not one line, StoreError for a
     store that may only be read.
@@ -53,6 +53,7 @@ def enter(
     with store.writing() as write:
         held = _standing(write, thing_of(record))
         record = _with_kept(record, held)
+        record = held if held is not None and _only_who(record, held) else record
         put = put_record(write, record, device=device, person=person)
         entry = None if put in ("same", "conflict") else history(write, thing_of(record))[-1].id
     before = _said(held) if put == "revised" and held is not None else None
@@ -157,11 +158,24 @@ def _heads(read: Reading, thing: str) -> list[Entry]:
     return [entry for entry in told if entry.id not in replaced and not entry.taken_back]
 
 
+def _only_who(record: Record, held: Record) -> bool:
+    """Whether a second person tells the very same: the first teller stays named."""
+    who = {"person": getattr(held, "person", ""), "note": getattr(held, "note", "")}
+    mine = {name: value for name, value in who.items() if name in type(record).model_fields}
+    return (
+        type(record) is type(held)
+        and getattr(record, "note", "") in ("", who["note"])
+        and (record.model_copy(update=mine) == held)
+    )
+
+
 def _with_kept(record: Record, held: Record | None) -> Record:
     """The record with what it does not tell taken from the one held."""
     if not isinstance(record, _KEPT) or type(held) is not type(record):
         return record
     blank = (None, "")
+    if isinstance(record, Gauge) and isinstance(held, Gauge) and record.rain_mm != held.rain_mm:
+        return record  # another amount is another reading: what was said of the first says nothing of it
     kept = {
         name: getattr(held, name)
         for name in type(record).model_fields

@@ -12,12 +12,13 @@ from numpy.typing import NDArray
 from springwalk.engine.series import UnitSeries, unit_series
 from springwalk.engine.working import Inputs
 from springwalk.errors import NotFound
+from springwalk.jobs.pest_counts import counted_reason
 from springwalk.jobs.results import FieldPage, Reason, Row, Series
 from springwalk.jobs.row import summary
 from springwalk.jobs.sheet import asked_at, basis_of, row_of, rule_key
 from springwalk.jobs.snapshot import Snapshot, Unit, season_of, snapshot
 from springwalk.jobs.sources import used_numbers
-from springwalk.records import Pass, Record, SeedLot, Walk
+from springwalk.records import Gauge, Pass, PestCount, Record, SeedLot, Walk
 from springwalk.store import Store
 
 Array = NDArray[np.float64]
@@ -57,6 +58,11 @@ def told_of(snap: Snapshot, field_id: str) -> tuple[Reason, ...]:
              for e in snap.events.get(field_id, ())]  # fmt: skip
     dated += [(p.date, _facts("pass_told", p, "date", "what", "product", "zone", "entry_hours", "person"))
               for p in told.of(Pass) if p.field == field_id and p.date <= snap.today]  # fmt: skip
+    dated += [(g.date, _facts("rain_told", g, "date", "rain_mm", "hard", "person"))
+              for g in told.of(Gauge) if g.field in ("", field_id) and g.date <= snap.today]  # fmt: skip
+    counts = [(c.date, counted_reason(c, state=snap.season.state))
+              for c in told.of(PestCount) if c.field == field_id and c.date <= snap.today]  # fmt: skip
+    dated += [(day, said) for day, said in counts if said is not None]
     return (*seeds, *(reason for _, reason in sorted(dated, key=lambda pair: pair[0])))
 
 

@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 OLDEST_DAYS = 3
 """A forecast issued longer ago than this is not used (assumption): past years know the days ahead about as well."""
 MOST_C = 60.0
-"""Air is never further from 0 °C than this: such a value is a misprint (the bound of intake, ENGINE §1)."""
+"""Air is never further from 0 °C than this: such a value is a misprint (the bound of intake)."""
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
           "November", "December")  # fmt: skip
 

@@ -42,8 +42,7 @@ def keep_out(passes: Iterable[Pass], now: datetime, *, hold_untold_hours: float)
             locks.append((end, lock))
     if not locks:
         return None
-    untold = [lock for _, lock in locks if lock.opens is None]
-    return untold[0] if untold else max(locks, key=lambda item: item[0])[1]
+    return max(locks, key=lambda item: item[0])[1]
 
 
 def interval_asked(passes: Iterable[Pass], today: date, *, days: float) -> Pass | None:
@@ -52,7 +51,11 @@ def interval_asked(passes: Iterable[Pass], today: date, *, days: float) -> Pass 
     return max(found, key=lambda p: p.date, default=None)
 
 
-def changes_on(passes: Iterable[Pass], day: date) -> tuple[datetime, ...]:
-    """The times on a day at which a lock opens, in order: an answer kept since before one is no longer true."""
-    times = {opens for done in passes if (opens := opens_at(done)) is not None and opens.date() == day}
-    return tuple(sorted(times))
+def changes_on(passes: Iterable[Pass], day: date, *, hold_untold_hours: float) -> tuple[datetime, ...]:
+    """The times on a day at which a lock begins or lets go: an answer kept since before one is no longer true."""
+    times = set()
+    for done in passes:
+        begun = datetime.combine(done.date, done.at or time.min)
+        hold = datetime.combine(done.date, done.at or END_OF_DAY) + timedelta(hours=hold_untold_hours)
+        times |= {begun, opens_at(done) or hold}
+    return tuple(sorted(t for t in times if t.date() == day))

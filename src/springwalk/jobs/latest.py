@@ -14,6 +14,7 @@ from springwalk.jobs import field as field_job, sheet as sheet_job
 from springwalk.jobs.keep_out import changes_on
 from springwalk.jobs.params import load
 from springwalk.jobs.results import FieldPage, Result, Sheet
+from springwalk.jobs.rules import look_rules
 from springwalk.jobs.snapshot import season_of
 from springwalk.records import Pass
 from springwalk.store import Store
@@ -44,10 +45,12 @@ def latest_field(store: Store, field_id: str, *, today: date | None = None) -> F
 
 
 def _opened(store: Store, now: datetime) -> int:
-    """How many keep-out locks have opened so far today: an answer kept since before one is no longer true."""
+    """How many keep-out locks began or let go so far today: an answer kept since before one is no longer true."""
     with store.reading() as read:
         passes = [entry.record for entry in heads(read, Pass.kind)]
-    return sum(t <= now for t in changes_on((p for p in passes if isinstance(p, Pass)), now.date()))
+    hold = look_rules().table["hold_untold"]
+    times = changes_on((p for p in passes if isinstance(p, Pass)), now.date(), hold_untold_hours=hold)
+    return sum(t <= now for t in times)
 
 
 def _prefix(store: Store, heat_method: str) -> str:

@@ -44,8 +44,11 @@ def counted(
     looks = []
     for (name, *_), count in newest.items():
         if name:
-            stage = (stages or {}).get(count.planting)
-            look = _count_look(pests()[name], count, today, state, stage, (planted or {}).get(count.planting))
+            sown = (planted or {}).get(count.planting)
+            # A count is held against what stood there on its own day, however far the corn is by now.
+            before = sown is not None and sown > count.date
+            stage = NOT_PLANTED if before else (stages or {}).get(count.planting)
+            look = _count_look(pests()[name], count, today, state, stage, sown)
             if look is not None and look.key not in ended:
                 looks.append(look)
     return tuple(looks)
@@ -58,6 +61,13 @@ def verdict_of(count: PestCount, *, state: str = "", stage: int | None = None) -
         _as_count(count), rules(pest.name), state=state_name(state), unit=_unit(count, pest, stage),
         season="fall" if count.date.month >= FALL else "spring", collars=stage,
     )  # fmt: skip
+
+
+def counted_reason(count: PestCount, *, state: str = "", stage: int | None = None) -> Reason | None:
+    """What was counted and what the rule says of it, also where it is below; None for a pest not known here."""
+    if not _name(count):
+        return None
+    return _counted_reason(find(count.pest), count, verdict_of(count, state=state, stage=stage), stage)
 
 
 def _name(count: PestCount) -> str:

@@ -36,8 +36,9 @@ class Pass(Record):
     note: str = ""
 
     def natural_key(self) -> str:
-        """One pass of a kind per field, part and day."""
-        return f"pass:{self.field}:{self.planting or ''}:{self.zone or ''}:{self.date}:{self.what}"
+        """One pass of a kind per field, part, day and product: two sprayings on one day are two locks."""
+        part = f"{self.planting or ''}:{self.zone or ''}"
+        return f"pass:{self.field}:{part}:{self.date}:{self.what}:{self.product}"
 
 
 class SeedLot(Record):

@@ -190,7 +190,7 @@ def _when_passing(facts: Facts) -> str:
 
 
 def _too_wet(facts: Facts) -> str:
-    rain = f"after {_rain(facts)} of rain on {when_words(facts['date'])}"
+    rain = f"after {_rain(facts)} of rain in the last two days, up to {when_words(facts['date'])}"
     if not facts.get("until"):
         return f"Too wet {rain}; when it will be fit can't be said, so look at the ground before you go."
     return f"Too wet {rain}; likely fit to walk {n.weekday(day_of(facts['until']))} if no more falls."
@@ -275,6 +275,10 @@ LOOK_WHY: dict[str, Say] = {
     "rain_unknown": (
         "No rain is known here, so cold rain, crust and wet ground can't be told: note your gauge with springwalk rain,"
         " or add a station that reports rain."
+    ),
+    "rain_told": lambda f: (
+        f"Own gauge: {_rain(f)} on {when_words(f['date'])}"
+        f"{'' if f.get('hard') is None else ', fell hard' if f['hard'] else ', fell gently'}{told_by(f)}."
     ),
     "pass_told": _pass_told,
     "lot_told": _lot_told,

@@ -49,7 +49,8 @@ def rest_groups(sheet: Sheet) -> list[tuple[str, list[Row]]]:
 def rest_words(row: Row, today: date) -> str:
     """Why a field is not walked today and what comes next, each date said once."""
     if row.keep_out:
-        return f"{keep_out_words(row.keep_out)}{_then(row, today)}"
+        wet = f" {say(row.too_wet)}" if row.too_wet else ""
+        return f"{keep_out_words(row.keep_out)}{wet}{_then(row, today)}"
     if row.too_wet:
         return f"{say(row.too_wet)}{_then(row, today)}"
     return " ".join(text for text in (why(row), _next(row, today)) if text)

@@ -16,7 +16,7 @@ RARE = 0.0005
 """Counts less likely than this are left off the card; the JSON has them all."""
 LEGEND = (
     '"search" = search for larvae round fresh cuts: treat where one is found, come back where none is. Counts that'
-    " hardly ever come up are left out: there, search."
+    " hardly ever come up are left out here and are in the JSON."
 )
 BASIS = "Money and odds rest on what is believed of the field so far, and on our assumptions about how larvae lie."
 _SAID = {"count on": "count on", "leave": "leave it", "search and treat": "search"}
@@ -31,7 +31,8 @@ def stop_lines(field: FieldStops) -> tuple[str, ...]:
         named = part.zone or part.planting
         lines.append(f"{field.name}{f', {named}' if len(field.parts) > 1 and named else ''}: {_headline(part)}")
         lines += _rows(part)
-    return (*lines, LEGEND, BASIS, *USUAL)
+    legend = (LEGEND,) if any("search" in line for line in lines) else ()
+    return (*lines, *legend, BASIS, *USUAL)
 
 
 def _headline(part: PartStops) -> str:

@@ -111,7 +111,8 @@ def dry_bed(facts: FieldFacts, sown: Sown) -> list[Reason]:
     sky = facts.sky
     if sky is None or sown.planted is None:
         return []
-    a, b = facts.index(sown.planted), facts.index(facts.today)
+    days = facts.span(sown.planted, facts.today - timedelta(days=1))
+    a, b = days.start, days.stop
     if b <= a or not sky.rain_known[a:b].all() or (sky.rain_mm[a:b] >= facts.rules.table["wet_again"]).any():
         return []
     drained = float(sky.drained_mm[b - 1, 1])

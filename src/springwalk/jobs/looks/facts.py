@@ -138,6 +138,10 @@ class FieldFacts:
         """The date of a day index."""
         return self.first + timedelta(days=int(index))
 
+    def span(self, first: date, last: date) -> slice:
+        """The season's days from ``first`` to ``last``, both inside; empty where they lie before the season."""
+        return slice(max(0, self.index(first)), max(0, self.index(last) + 1))
+
     def index(self, day: date) -> int:
         """The index of a date."""
         return (day - self.first).days

@@ -55,9 +55,9 @@ def _still(said: Reason, today: date) -> bool:
     return until is None or until > today
 
 
-SEES_PLANTS = ("stand_count", "green_bridge")
-"""Looks that a walk ends only where it saw corn."""
-ENDS_TOO = {"dig_cold": "dig_cold_again"}
+NEEDS = {"stand_count": lambda walk: bool(walk.stops), "green_bridge": saw_plants}
+"""What a walk must have seen to end a look: places counted, or corn."""
+ENDS_TOO = {"dig_cold": "dig_cold_again", "spike_check": "stand_count"}
 """A later look whose end is the end of an earlier one."""
 
 
@@ -65,10 +65,11 @@ def ended(look: Look, facts: FieldFacts) -> bool:
     """Whether a look is over: someone said so, or a walk of that planting was made inside or after its window."""
     keys = [look.key]
     if look.code in ENDS_TOO:
-        keys.append(look.key.replace(look.code, ENDS_TOO[look.code], 1))
+        keys.append(look.key.replace(look.code, ENDS_TOO[look.code], 1).split("+")[0])
     if any(key in facts.done and facts.done[key].on <= facts.today for key in keys):
         return True
     if look.closed_by != "walk":
         return False
     walks = [w for w in facts.walks if look.planting is None or w.planting in (None, look.planting)]
-    return any(w.walked >= look.opens and (look.code not in SEES_PLANTS or saw_plants(w)) for w in walks)
+    seen = NEEDS.get(look.code, lambda _: True)
+    return any(w.walked >= look.opens and seen(w) for w in walks)

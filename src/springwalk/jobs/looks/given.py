@@ -53,7 +53,9 @@ def given_of(snap: Snapshot, answers: Answers | None, now: datetime) -> Given:
 
 
 def _made(done: Pass, now: datetime) -> bool:
-    """Whether a pass was over by an hour; one without its hour is taken to have been, the safe side."""
+    """Whether a pass counts at an hour; asked of a whole day, or told without its hour, it does: the safe side."""
+    if now.time() == time.min:
+        return done.date <= now.date()
     return datetime.combine(done.date, done.at or time.min) <= now
 
 

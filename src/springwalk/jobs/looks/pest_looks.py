@@ -22,11 +22,18 @@ def pest_looks(facts: FieldFacts) -> list[Look]:
     planted: dict[str | None, date | None] = {sown.id: sown.planted for sown in facts.sown}
     if len(facts.sown) == 1:
         stages[None], planted[None] = stages[facts.sown[0].id], facts.sown[0].planted
-    counts = [c for c in facts.counts if not _treated_since(facts, c)]
+    counts = [at_baits(facts, c) for c in facts.counts if not _treated_since(facts, c)]
     found = list(counted(counts, today=facts.today, state=facts.state, stages=stages, planted=planted))
     for sown in facts.sown:
         found += maggot(facts, sown)
     return found
+
+
+def at_baits(facts: FieldFacts, count: PestCount) -> PestCount:
+    """A wireworm count told without its unit after bait stations were set is of those stations."""
+    set_before = any(e.date < count.date for e in facts.told("baits set"))
+    mine = count.pest == "wireworm" and not count.unit and set_before
+    return count.model_copy(update={"unit": "bait station"}) if mine else count
 
 
 def _treated_since(facts: FieldFacts, count: PestCount) -> bool:

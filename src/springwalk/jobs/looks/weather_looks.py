@@ -65,7 +65,8 @@ def _sealing_rain(facts: FieldFacts, planted: date, late: date) -> tuple[date, d
     sky = facts.sky
     if sky is None:
         return None
-    a, b = facts.index(planted), min(facts.index(late), facts.index(facts.today))
+    days = facts.span(planted, min(late, facts.today))
+    a, b = days.start, days.stop - 1
     rain = np.where(sky.rain_known[: b + 1], sky.rain_mm[: b + 1], 0.0)
     sealing = (rain >= facts.rules.table["crust_rain"] - 0.05) & ~(sky.hard[: b + 1] == 0)
     found = np.flatnonzero(sealing[a:]) + a
@@ -138,8 +139,7 @@ def _warmest(facts: FieldFacts, first: date, last: date) -> float | None:
     """The warmest high (°C) known of the days water stood."""
     if facts.sky is None:
         return None
-    a, b = max(0, facts.index(first)), facts.index(last) + 1
-    high = facts.sky.high_c[a:b]
+    high = facts.sky.high_c[facts.span(first, last)]
     return float(np.nanmax(high)) if np.any(~np.isnan(high)) else None
 
 
@@ -148,7 +148,7 @@ def frost(facts: FieldFacts, sown: Sown) -> list[Look]:
     marked = {e.date: e for e in facts.told("frost", sown.id) if sown.may_be_up(e.date)}
     lows = {day: low for day, low in _cold_nights(facts).items() if sown.up_on(day) or day in marked}
     since = facts.ended_on("frost", sown.id)
-    days = sorted(d for d in {*marked, *lows} if d >= since and _in_ground(sown, d))
+    days = sorted(d for d in {*marked, *lows} if d >= max(since, facts.first) and _in_ground(sown, d))
     if not days:
         return []
     at = np.zeros(facts.index(days[-1]) + 1, bool)

@@ -97,7 +97,12 @@ def promised(facts: FieldFacts) -> list[Look]:
     if due - facts.today > timedelta(days=30):
         return []
     why = reason(
-        "promised", grower=promise.grower, field=promise.field, every_days=promise.every_days, last=last, due=due
+        "promised",
+        grower=promise.grower,
+        field=promise.field,
+        every_days=promise.every_days,
+        last=max((d for d in (last, said) if d and d != date.min), default=None),
+        due=due,
     )
     return [
         make_look(
@@ -108,6 +113,6 @@ def promised(facts: FieldFacts) -> list[Look]:
 
 
 def _due(promise: Promise, walked: date | None, said: date) -> date:
-    """The first visit is due on the day the promise begins, later ones counted from the last walk or word."""
-    last = max(walked or date.min, said)
-    return promise.since if last == date.min else max(promise.since, last + timedelta(days=promise.every_days))
+    """So many days after the promise began, or after the last walk or word since then."""
+    last = max(promise.since, walked or date.min, said)
+    return last + timedelta(days=promise.every_days)
