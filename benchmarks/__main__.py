@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
-from benchmarks import thousand_fields
+from benchmarks import calibration, day, stopping, thousand_fields
 
-thousand_fields.run()
+for bench in (thousand_fields, calibration, stopping, day):
+    print(f"\n{bench.__name__}")
+    bench.run()

@@ -81,6 +81,7 @@ def test_each_receipt_is_printed_as_its_file_is_kept(tell: Tell, farm: Path, mon
     assert len(heard) == 10
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
 def test_an_intake_nobody_hears_is_whole(process: Tell, farm: Path) -> None:
     """A full disk under the output, or a closed pipe, must not stop the taking in half-way."""

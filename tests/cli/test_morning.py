@@ -144,6 +144,7 @@ OUTPUTS = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/dev/full").exists() or shutil.which("bash") is None, reason="needs bash and /dev/full")
 @pytest.mark.parametrize(("words", "code", "told"), OUTPUTS, ids=[row[0] for row in OUTPUTS])
 def test_output_that_cannot_be_taken_ends_quietly(taken: Path, words: str, code: int | None, told: str) -> None:
@@ -243,6 +244,7 @@ def _free_port() -> int:
         return int(probe.getsockname()[1])
 
 
+@pytest.mark.slow
 def test_serve_prints_a_link_that_opens_the_sheet_and_stops_on_ctrl_c(served: subprocess.Popen[str]) -> None:
     """The page is behind a one-time link on this machine, and Ctrl-C ends it without noise."""
     assert served.stdout is not None

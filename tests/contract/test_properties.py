@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import uuid
 
+import pytest
 from hypothesis import HealthCheck, given, settings, strategies as st
 
 from springwalk.store import Store
@@ -25,6 +26,7 @@ def versions_sent(draw: st.DrawFn) -> tuple[list[tuple[int, list[int]]], list[in
     return versions, draw(st.permutations(arrivals))
 
 
+@pytest.mark.slow
 @examples
 @given(sent=versions_sent())
 def test_any_order_of_arrival_ends_with_the_same_heads(

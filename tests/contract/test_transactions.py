@@ -119,6 +119,7 @@ def test_a_store_opened_again_is_the_same_store(new_location: object) -> None:
         assert second.location == location
 
 
+@pytest.mark.slow
 def test_writers_in_several_programs_lose_nothing(new_location: object) -> None:
     """Desk and phones write at once; the driver's own defaults lose counts without an error."""
     location = new_location()  # type: ignore[operator]

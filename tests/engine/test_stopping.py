@@ -146,6 +146,7 @@ def beta_prior() -> tuple[Array, Array]:
     return share, (weight[:, None] * losses)[:, :, None]
 
 
+@pytest.mark.slow
 def test_value_of_looking_at_plants() -> None:
     """Beta(1, 19): knowing 3.4581; 10, 20, 50, 100, 1000 plants 0, 1.3397, 2.3163, 2.8309, 3.3863 (worked by us)."""
     share, loss = beta_prior()
@@ -217,6 +218,7 @@ def test_table_near_exact_enumeration(seed: int) -> None:
     assert table.loss[0][0, 0] == pytest.approx(want, rel=0.003)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("heat", [-110.0, -55.0, 0.0, 55.0, 90.0])
 def test_common_list_is_near_the_full_grid(heat: float) -> None:
     """Folding onto the common shares and cuts moves the expected loss by at most 0.2 %."""

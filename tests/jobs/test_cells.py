@@ -46,6 +46,7 @@ def scattered(n: int = 40) -> Snapshot:
     return build(told, rows, today=TODAY)
 
 
+@pytest.mark.slow
 def test_a_cell_gives_the_dates_of_the_exact_place(monkeypatch: pytest.MonkeyPatch) -> None:
     """Cell against exact: the median date of every field differs by less than 0.3 day."""
     shared = scattered()

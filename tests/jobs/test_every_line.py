@@ -74,6 +74,7 @@ def has_a_thing_to_do(row: Row, found: Sheet) -> bool:
     return waits or bool(TO_DO & {reason.code for reason in row.why})
 
 
+@pytest.mark.slow
 def test_there_is_work_without_moths() -> None:
     """From planting to six collars, a spring without moths still has a field to walk on most mornings."""
     rows = sorted([*past_rows(), *SPRINGS["without moths"]])

@@ -76,6 +76,7 @@ def test_a_step_cut_off_by_a_kill_is_whole_or_absent(location: str, when: str, s
         assert read.connection.exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
 
 
+@pytest.mark.slow
 def test_kills_at_any_moment_lose_no_step_that_was_told_as_kept(location: str) -> None:
     """Once the receipt is out the record stays, whenever the program dies."""
     chance = random.Random(7)

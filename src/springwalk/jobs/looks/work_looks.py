@@ -104,12 +104,11 @@ def promised(facts: FieldFacts) -> list[Look]:
         last=max((d for d in (last, said) if d and d != date.min), default=None),
         due=due,
     )
-    return [
-        make_look(
-            facts, "promise", None, due, (due, due, due + timedelta(days=365)), rule="look_minutes", why=(why,),
-            look_for=(reason("walk_promised"),),
-        )
-    ]  # fmt: skip
+    made = make_look(
+        facts, "promise", None, due, (due, due, due + timedelta(days=365)), rule="look_minutes", why=(why,),
+        look_for=(reason("walk_promised"),),
+    )  # fmt: skip
+    return [made.model_copy(update={"mark": "", "source": ""})]  # a promise rests on nobody's table
 
 
 def _due(promise: Promise, walked: date | None, said: date) -> date:
