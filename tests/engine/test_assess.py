@@ -246,3 +246,14 @@ def test_the_week_ahead_is_seven_days_of_the_season() -> None:
     week = whole[:, :, day(5, 30)] - whole[:, :, day(5, 23)]
     want = 100 * (1 - np.exp(-w.larvae_per_100[:, None] * week / 100))
     np.testing.assert_allclose(assess(inputs, PARAMS).cut_ahead_per_100[:, 1], want.mean(axis=1), rtol=1e-9)
+
+
+def test_the_spike_of_two_april_plantings_in_the_spring_as_it_came() -> None:
+    """Planted 22 and 27 April 2016: up during 6 May and 11 May, the later one between 8 and 13 May 8 times in 10."""
+    inputs = season(
+        today=day(4, 29), arrivals={}, cover=[np.zeros(DAYS)] * 2, planted=[day(4, 22), day(4, 27)],
+        green_end=[np.nan] * 2,
+    )  # fmt: skip
+    early, late = np.floor(assess(inputs, load().engine).emergence_day)
+    assert early[1] == day(5, 6)
+    assert late.tolist() == [day(5, 8), day(5, 11), day(5, 13)]
