@@ -100,3 +100,17 @@ def test_any_text_is_read_or_refused_in_one_line(text: str) -> None:
         except BadValue as error:
             told.append(str(error))
     assert [line for line in told if not line.isprintable()] == []
+
+
+@pytest.mark.parametrize(("told", "meant"), [("hailed", "hail"), ("up", "emerged"), ("Froze", "frost")])
+def test_words_of_the_files_are_known_when_typed(told: str, meant: str) -> None:
+    """What a table may say for a tap can be typed too."""
+    assert typed.one_of(told, ("hail", "frost", "emerged"), name="what") == meant
+
+
+@pytest.mark.parametrize("told", ["stinkbugs", "Stink-Bugs", "stink bug", "stinkbug"])
+def test_a_pest_is_found_however_its_name_is_parted(told: str) -> None:
+    """Blanks, hyphens and plurals are how people differ, not pests."""
+    from springwalk.jobs.pest_tables import find
+
+    assert find(told).name == "stink bug"

@@ -110,7 +110,9 @@ def _meaning(lists: Mapping[str, tuple[str, ...]]) -> dict[str, str]:
 def _pest_words() -> dict[str, str]:
     """Other common names of the pests, and their plurals."""
     told = {row["key"]: [row["key"] + "s", *row["also"].split(";")] for row in rows("pests")}
-    return {folded(word): ours for ours, words in told.items() for word in words if word}
+    spaced = {folded(word): ours for ours, words in told.items() for word in words if word}
+    joined = {word.replace(" ", ""): ours for word, ours in spaced.items()}
+    return {**joined, **{ours.replace(" ", ""): ours for ours in told}, **spaced}
 
 
 BUILT_IN: Mapping[str, Mapping[str, str]] = {

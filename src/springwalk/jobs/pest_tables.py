@@ -111,8 +111,11 @@ def find(name: str) -> Pest:
     """The pest of a name, a plural or another common name; raises NotFound with what was likely meant."""
     asked = " ".join(name.replace("_", " ").replace("-", " ").casefold().split())
     known = _names()
-    if asked in known:
-        return pests()[known[asked]]
+    # "stinkbugs" and "wire worms" are the same words with their blanks elsewhere.
+    squeezed = {word.replace(" ", ""): ours for word, ours in known.items()}
+    bare = asked.replace(" ", "")
+    if bare in squeezed or bare.removesuffix("s") in squeezed:
+        return pests()[squeezed.get(bare) or squeezed[bare.removesuffix("s")]]
     near = get_close_matches(asked, known, n=1, cutoff=0.7)
     meant = f"did you mean {known[near[0]]}? " if near else ""
     raise NotFound("pest", name, "no such pest here", f"{meant}use one of {', '.join(pests())}")

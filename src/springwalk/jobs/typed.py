@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from springwalk.errors import BadValue
 from springwalk.intake import UnreadableError, cells, did_you_mean, shown, work_cells
+from springwalk.intake.words import BUILT_IN
 from springwalk.records import Record
 
 R = TypeVar("R", bound=Record)
@@ -60,9 +61,17 @@ def _read(read: Callable[[str], T], text: str, name: str) -> T:
         raise BadValue(name, shown(text), error.rule, error.todo) from None
 
 
+SYNONYMS = (BUILT_IN["event"], BUILT_IN["pass"])
+"""Other words for events and passes, as the tables of the season's folder know them."""
+
+
 def one_of(text: str, words: Sequence[str], *, name: str) -> str:
-    """The word of the list, in any case and with hyphens for spaces. BadValue names the nearest or all."""
+    """The word of the list, in any case and with hyphens for spaces, or by another word the files know for it.
+
+    BadValue names the nearest or all.
+    """
     asked = " ".join(text.replace("-", " ").casefold().split())
+    asked = next((known[asked] for known in SYNONYMS if known.get(asked) in words), asked)
     if asked in words:
         return asked
     near = did_you_mean(asked, words)
