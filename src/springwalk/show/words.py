@@ -55,10 +55,13 @@ def headline(sheet: Sheet) -> str:
     day = n.weekday(sheet.today)
     if not sheet.rows and not sheet.rest:
         return f"{day}: no fields yet"
-    if not sheet.rows and any(row.cannot_say for row in sheet.rest):
-        return f"{day}: can't say which fields to walk"
     if not sheet.rows and any(held_up(row) for row in sheet.rest):
         return f"{day}: no field can be walked yet"
+    unknown = sum(row.cannot_say for row in sheet.rest)
+    if not sheet.rows and unknown == len(sheet.rest):
+        return f"{day}: can't say which fields to walk"
+    if not sheet.rows and unknown:
+        return f"{day}: no field needs a walk; can't say of {n.count(unknown, 'field')}"
     if not sheet.rows:
         return f"{day}: no field needs a walk"
     return f"{day}: walk {n.count(len(sheet.rows), 'field')}"
