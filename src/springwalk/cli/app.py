@@ -12,7 +12,20 @@ from typing import Annotated
 import typer
 
 from springwalk import __version__
-from springwalk.cli import counting, due, endings, entries, export, heat, morning, pests, sampling, season, stand
+from springwalk.cli import (
+    advising,
+    counting,
+    due,
+    endings,
+    entries,
+    export,
+    heat,
+    morning,
+    pests,
+    sampling,
+    season,
+    stand,
+)
 from springwalk.cli.talk import tell
 from springwalk.errors import BadFile, SpringwalkError
 
@@ -34,6 +47,7 @@ endings.add_to(app)
 heat.add_to(app)
 pests.add_to(app)
 sampling.add_to(app)
+advising.add_to(app)
 counting.add_to(app)
 stand.add_to(app)
 export.add_to(app)

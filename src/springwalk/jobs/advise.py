@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from itertools import groupby
 
 import numpy as np
@@ -20,15 +20,18 @@ from springwalk.engine.hazard import Hazard, hazards
 from springwalk.engine.losses import Plants, outlook
 from springwalk.engine.state_rule import Counted
 from springwalk.engine.working import Inputs, Params, work_cell
-from springwalk.errors import BadValue
+from springwalk.errors import BadValue, NotFound
+from springwalk.intake import did_you_mean, shown
 from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid
 from springwalk.jobs.params import STATES
 from springwalk.jobs.params_advice import advice_params, state_rules
 from springwalk.jobs.params_belief import belief_params
-from springwalk.jobs.snapshot import Snapshot
+from springwalk.jobs.sheet import local_date
+from springwalk.jobs.snapshot import Snapshot, season_of, snapshot
 from springwalk.jobs.walks_seen import part_of, walks_seen
 from springwalk.records import Pass, Walk
 from springwalk.records.walks import Stop
+from springwalk.store import Store
 from springwalk.tables import number, rows, sources
 from springwalk.units import ACRES_PER_HA
 
@@ -98,6 +101,25 @@ def advise_of(snap: Snapshot, terms: Terms) -> tuple[FieldAdvice, ...]:
         parts = [_part(snap, k, at, told, belief, hazard, terms) for k, at, told in group]
         out.append(_field(snap, field_id, parts))
     return tuple(out)
+
+
+def advise_field(store: Store, field_id: str, terms: Terms, *, today: date | None = None) -> FieldAdvice:
+    """Advice for one field on the morning of ``today`` (the season's local date if None).
+
+    All fields walked lately are asked together, since each says something of the others. Raises NotFound for a field
+    that is not there or that no walk of the last week speaks of.
+    """
+    day = today or local_date(season_of(store))
+    snap = snapshot(store, today=day)
+    ids = [f.id for f in snap.fields]
+    if field_id not in ids:
+        todo = did_you_mean(field_id, ids) or "see the ids with: springwalk sheet --json"
+        raise NotFound("field", shown(field_id), "no such field in this store", todo)
+    found = next((one for one in advise_of(snap, terms) if one.field == field_id), None)
+    if found is None:
+        rule = "no walk of the last week says anything of larvae here, or the corn is past them, or it was treated"
+        raise NotFound("advice", field_id, rule, "walk the field, take the walk in, and ask again")
+    return found
 
 
 def _expected_load(inputs: Inputs, params: Params, units: NDArray[np.int64]) -> NDArray[np.float64]:
