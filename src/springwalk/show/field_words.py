@@ -91,8 +91,9 @@ def five_lines(page: FieldPage) -> tuple[Line, ...]:
     part = row.parts[0] if row.parts else None
     walked = row.last_walk
     advice = (
-        f"None is worked out from a count in this release. The count of {n.day(walked.walked)} stands above."
-        if walked
+        f"Ask with what a bushel and a pass cost: springwalk advise {row.field}. It rests on the count of"
+        f" {n.day(walked.walked)}."
+        if walked and walked.places
         else "Advice comes from a walk: none counted yet."
     )
     return (
