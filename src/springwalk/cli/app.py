@@ -25,6 +25,7 @@ from springwalk.cli import (
     sampling,
     season,
     stand,
+    walking,
 )
 from springwalk.cli.talk import tell
 from springwalk.errors import BadFile, SpringwalkError
@@ -48,6 +49,7 @@ heat.add_to(app)
 pests.add_to(app)
 sampling.add_to(app)
 advising.add_to(app)
+walking.add_to(app)
 counting.add_to(app)
 stand.add_to(app)
 export.add_to(app)

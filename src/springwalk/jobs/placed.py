@@ -7,7 +7,7 @@ from datetime import date
 
 from springwalk.errors import BadValue, NotFound
 from springwalk.intake import UnreadableError, did_you_mean, one_line, shown
-from springwalk.records import Done, Field, Gauge, Planting, Record, Season, Zone
+from springwalk.records import Done, Field, Gauge, Planting, Record, Season, Stop, Walk, Zone
 from springwalk.store import Reading
 from springwalk.store.entries import heads
 
@@ -31,7 +31,7 @@ def check_texts(record: Record) -> None:
 
 def check_day(record: Record, season: Season, today: date) -> None:
     """Refuse a day after today, or before the fall in which the season began."""
-    name = "on" if isinstance(record, Done) else "date"
+    name = "on" if isinstance(record, Done) else "walked" if isinstance(record, Walk) else "date"
     day = getattr(record, name, None)
     if not isinstance(day, date):
         return
@@ -54,7 +54,15 @@ def placed(read: Reading, record: Record) -> tuple[Record, str]:
         part = getattr(record, what, None)
         if part:
             full[what] = _part(read, field.id, str(part), what, kind)
+    if isinstance(record, Walk):
+        stops = [_placed_stop(read, field.id, stop) for stop in record.stops]
+        return record.model_copy(update={**full, "stops": tuple(stops)}), field.name
     return record.model_copy(update=full), field.name
+
+
+def _placed_stop(read: Reading, field: str, stop: Stop) -> Stop:
+    """A stop with the full id of the zone it stands for."""
+    return stop.model_copy(update={"part": _part(read, field, stop.part, "zone", Zone)}) if stop.part else stop
 
 
 def _field(read: Reading, told: str) -> Field:

@@ -9,7 +9,7 @@ from typing import Any
 from springwalk.jobs.entered import Entered
 from springwalk.jobs.results import Look, Reason
 from springwalk.show import numbers as n
-from springwalk.show.facts import Facts
+from springwalk.show.facts import Facts, day_of
 from springwalk.show.look_titles import key_title
 from springwalk.units import MM_PER_IN
 
@@ -28,6 +28,13 @@ def receipt(entered: Entered, look: Look | None = None) -> str:
     extra = _after(entered.said) if entered.put in ("new", "revised", "same") else ""
     window = f" Look {n.span(look.opens, look.closes)}." if look is not None else ""
     return f"{told}{extra}{window}"
+
+
+def _walk(facts: Facts) -> str:
+    places = sum(int(stop["places"]) for stop in facts.get("stops") or ())
+    larvae = len(facts.get("larvae") or ())
+    found = f", {n.count(larvae, 'larva', 'larvae')}" if larvae else ""
+    return f"Walk on {n.day(day_of(facts['walked']))}: {n.count(places, 'place', words=False)}{found}"
 
 
 def thing(said: Reason) -> str:
@@ -137,5 +144,5 @@ def _pest(facts: Facts) -> str:
 
 _THINGS: dict[str, Callable[[Facts], str]] = {
     "entered_event": _event, "entered_gauge": _gauge, "entered_pass": _pass, "entered_done": _done,
-    "entered_pest_count": _pest,
+    "entered_pest_count": _pest, "entered_walk": _walk,
 }  # fmt: skip
