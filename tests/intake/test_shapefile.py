@@ -157,3 +157,18 @@ def test_points_are_refused_record_by_record(folder):
     assert str(made.faults[0]) == (
         "fields.zip, feature 1 (p1): geometry = Point: not a Polygon or MultiPolygon; draw the field as an area."
     )
+
+
+@pytest.mark.parametrize("packing", [zipfile.ZIP_LZMA, zipfile.ZIP_BZIP2, zipfile.ZIP_DEFLATED])
+def test_a_damaged_zip_of_any_packing_is_a_fault(folder, packing):
+    """Each packing breaks in its own way; none of them may end the intake."""
+    whole = io.BytesIO()
+    with zipfile.ZipFile(whole, "w", packing) as packed:
+        for suffix, data in parts(ROWS).items():
+            packed.writestr(f"layer{suffix}", data)
+    good = whole.getvalue()
+    assert read(folder, good).rows == 3
+    for at in range(40, len(good) - 400, 97):
+        damaged = good[:at] + bytes([good[at] ^ 0xFF]) + good[at + 1 :]
+        made = read(folder, damaged)
+        assert made.faults or made.rows == 3
