@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from scipy.special import betaincinv, gammaincinv
+from scipy.special import gammaincinv
 
+from springwalk.engine.sampling import exact_interval
 from springwalk.errors import BadValue
 
 Verdict = Literal["below", "more", "act", "none"]
@@ -146,10 +147,7 @@ def share_interval(found: int, looked: int, *, odds: float = 0.90) -> tuple[floa
     Raises BadValue unless 0 ≤ found ≤ looked and looked ≥ 1.
     """
     Count(looked, units_with=found)
-    tail = (1.0 - odds) / 2.0
-    low = 0.0 if found == 0 else float(betaincinv(found, looked - found + 1, tail))
-    high = 1.0 if found == looked else float(betaincinv(found + 1, looked - found, 1.0 - tail))
-    return low, high
+    return exact_interval(found, looked, level=odds)
 
 
 def mean_interval(insects: int, looked: int, *, odds: float = 0.90) -> tuple[float, float]:
