@@ -6,24 +6,22 @@ from typing import Annotated
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, say, say_json
-from springwalk.settings import store_location
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json
+from springwalk.cli.terms import FieldIdArgument, PassCostOption, PriceOption, SprayInOption, YieldOption
 
 
 def advise(
-    field_id: Annotated[str, typer.Argument(metavar="FIELD", help="The field's id, as the sheet prints it.")],
-    bushels: Annotated[float, typer.Option("--yield", metavar="BU/ACRE", help="Yield expected, bushels an acre.")],
-    price: Annotated[float, typer.Option("--price", metavar="$/BU", help="What a bushel brings.")],
-    own_pass: Annotated[float, typer.Option("--pass-cost", metavar="$/ACRE", help="An own pass with its product.")],
+    field_id: FieldIdArgument,
+    bushels: YieldOption,
+    price: PriceOption,
+    own_pass: PassCostOption,
     product: Annotated[
         float, typer.Option("--product-cost", metavar="$/ACRE", help="The product alone, on a pass that goes anyway.")
     ] = 0.0,
     pass_in: Annotated[
         int | None, typer.Option("--pass-in", metavar="DAYS", help="Days until a pass goes anyway; none if not given.")
     ] = None,
-    spray_in: Annotated[
-        int, typer.Option("--spray-in", metavar="DAYS", help="Days until an own pass could go; 0 is tonight.")
-    ] = 1,
+    spray_in: SprayInOption = 1,
     visit: Annotated[float, typer.Option("--visit", metavar="$", help="What another visit costs.")] = 20.0,
     store: StoreOption = None,
     today: TodayOption = None,
@@ -42,17 +40,13 @@ def advise(
       springwalk advise north --yield 180 --price 4.50 --pass-cost 16 --product-cost 7 --pass-in 2 --json
     """
     from springwalk.jobs.advise import Terms, advise_field
-    from springwalk.store import open_store
 
     terms = Terms.per_acre(
         bushels=bushels, price=price, own_pass=own_pass, product=product, visit=visit, spray_in_days=(spray_in,),
         pass_in_days=pass_in,
     )  # fmt: skip
-    opened = open_store(store_location(store))
-    try:
+    with opened_store(store) as opened:
         found = advise_field(opened, field_id, terms, today=day(today))
-    finally:
-        opened.close()
     if json:
         say_json(found.model_dump(mode="json"))
         return

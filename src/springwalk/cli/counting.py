@@ -6,23 +6,21 @@ from typing import Annotated
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, say, say_json
-from springwalk.settings import store_location
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json
+from springwalk.cli.terms import FieldIdArgument, PassCostOption, PriceOption, SprayInOption, YieldOption
 
 
 def stop_table(
-    field_id: Annotated[str, typer.Argument(metavar="FIELD", help="The field's id, as the sheet prints it.")],
-    bushels: Annotated[float, typer.Option("--yield", metavar="BU/ACRE", help="Yield expected, bushels an acre.")],
-    price: Annotated[float, typer.Option("--price", metavar="$/BU", help="What a bushel brings.")],
-    own_pass: Annotated[float, typer.Option("--pass-cost", metavar="$/ACRE", help="An own pass with its product.")],
+    field_id: FieldIdArgument,
+    bushels: YieldOption,
+    price: PriceOption,
+    own_pass: PassCostOption,
     wage: Annotated[float, typer.Option("--wage", metavar="$/H", help="An hour of whoever walks.")],
     hour_worth: Annotated[
         float, typer.Option("--hour-worth", metavar="$/H", help="What the hour would earn in other fields today.")
     ] = 0.0,
     visit: Annotated[float, typer.Option("--visit", metavar="$", help="The way to the field on a later day.")] = 20.0,
-    spray_in: Annotated[
-        int, typer.Option("--spray-in", metavar="DAYS", help="Days until an own pass could go; 0 is tonight.")
-    ] = 1,
+    spray_in: SprayInOption = 1,
     store: StoreOption = None,
     today: TodayOption = None,
     json: JsonOption = False,
@@ -39,17 +37,13 @@ def stop_table(
     """
     from springwalk.jobs.advise import Terms
     from springwalk.jobs.stop_table import Hours, stop_table as job
-    from springwalk.store import open_store
 
     terms = Terms.per_acre(
         bushels=bushels, price=price, own_pass=own_pass, product=0.0, visit=visit, spray_in_days=(spray_in,)
     )
     hours, asked = Hours(wage, hour_worth), day(today)
-    opened = open_store(store_location(store))
-    try:
+    with opened_store(store) as opened:
         found = job(opened, field_id, terms, hours, today=asked)
-    finally:
-        opened.close()
     if json:
         say_json(found.model_dump(mode="json"))
         return

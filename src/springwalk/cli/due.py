@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, say
-from springwalk.settings import store_location
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say
 
 
 def due(store: StoreOption = None, today: TodayOption = None, json: JsonOption = False) -> None:
@@ -22,13 +21,9 @@ def due(store: StoreOption = None, today: TodayOption = None, json: JsonOption =
     from springwalk.jobs.due import due_of
     from springwalk.jobs.sheet import sheet
     from springwalk.show import due_words
-    from springwalk.store import open_store
 
-    opened = open_store(store_location(store))
-    try:
+    with opened_store(store) as opened:
         found = due_of(sheet(opened, asked))
-    finally:
-        opened.close()
     say(due_words.as_json(found) if json else due_words.text(found))
 
 

@@ -6,8 +6,8 @@ from typing import Annotated
 
 import typer
 
-from springwalk.cli.entries import NoteOption, PersonOption, opened_store, tell_receipt
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day
+from springwalk.cli.entries import NoteOption, PersonOption, tell_receipt
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store
 
 
 def done(

@@ -8,14 +8,12 @@ from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, say, say_json, tell
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json, tell
 from springwalk.errors import EXIT_FAULTS_LISTED, BadValue
-from springwalk.settings import store_location
 
 if TYPE_CHECKING:
     from springwalk.jobs.entered import Entered
     from springwalk.records import Record
-    from springwalk.store import Store
 
 TAPS = ("hail", "ponding", "water gone", "wind", "frost", "crust", "emerged", "baits set", "torn up")
 WITH_HOURS = ("ponding", "water gone", "frost")
@@ -213,11 +211,20 @@ def pest_count(
     _enter(made, date, person, store, today, json)
 
 
-def opened_store(option: str | None) -> Store:
-    """The store of ``--store``."""
-    from springwalk.store import open_store
+def enter_on(
+    made: Callable[[datetime.date], Record], told: str | None, person: str, store: str | None, today: str | None
+) -> tuple[Entered, str]:
+    """Enter the record made for the day told (today where none is); its receipt, and that in words."""
+    from springwalk.jobs.enter import enter, look_after
+    from springwalk.jobs.sheet import local_date
+    from springwalk.jobs.snapshot import season_of
+    from springwalk.show.entry_words import receipt
 
-    return open_store(store_location(option))
+    asked, on = day(today), day(told, name="date")
+    with opened_store(store) as opened:
+        now = asked or local_date(season_of(opened))
+        entered = enter(opened, made(on or now), person=person, today=now)
+        return entered, receipt(entered, look_after(opened, entered, today=asked))
 
 
 def _enter(
@@ -228,17 +235,8 @@ def _enter(
     today: str | None,
     json: bool,
 ) -> None:
-    """Enter the record made for the day told (today where none is) and print its receipt."""
-    from springwalk.jobs.enter import enter, look_after
-    from springwalk.jobs.sheet import local_date
-    from springwalk.jobs.snapshot import season_of
-    from springwalk.show.entry_words import receipt
-
-    asked, on = day(today), day(told, name="date")
-    with opened_store(store) as opened:
-        now = asked or local_date(season_of(opened))
-        entered = enter(opened, made(on or now), person=person, today=now)
-        words = "" if json else receipt(entered, look_after(opened, entered, today=asked))
+    """Enter a record and print its receipt."""
+    entered, words = enter_on(made, told, person, store, today)
     tell_receipt(entered, words, json)
 
 

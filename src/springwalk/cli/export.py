@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, say, say_json
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json
 from springwalk.errors import BadValue
-from springwalk.settings import store_location
 
 if TYPE_CHECKING:
     from springwalk.jobs.export import Exported
@@ -39,9 +38,8 @@ def export(
         raise BadValue("folder", repr(folder), "not a folder's name", "write it like myfarms-2016")
     asked = day(today)
     from springwalk.jobs.export import export as job
-    from springwalk.store import open_store
 
-    with open_store(store_location(store)) as opened:
+    with opened_store(store) as opened:
         done = job(opened, Path(folder), today=asked, words=_words())
     if json:
         say_json(_values(done))

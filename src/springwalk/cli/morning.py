@@ -3,24 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, hour, say, tell, write_bytes
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, hour, opened_store, say, tell, write_bytes
 from springwalk.errors import BadValue
 from springwalk.settings import store_location
 
-if TYPE_CHECKING:
-    from springwalk.store import Store
-
 DEFAULT_PORT = 8016
-
-
-def _open(option: str | None) -> Store:
-    from springwalk.store import open_store
-
-    return open_store(store_location(option))
 
 
 def sheet(
@@ -46,13 +37,10 @@ def sheet(
       springwalk sheet --store season.db --today 2016-05-17 --json
     """
     asked = day(today)
-    opened = _open(store)
-    try:
+    with opened_store(store) as opened:
         from springwalk.jobs.sheet import sheet as job
 
         result = job(opened, asked, at=hour(at))
-    finally:
-        opened.close()
     if pdf is not None:
         from springwalk.paper.sheet import sheet as print_sheet
 
@@ -84,13 +72,10 @@ def field(
       springwalk field north-eighty --today 2016-05-17 --json
     """
     asked = day(today)
-    opened = _open(store)
-    try:
+    with opened_store(store) as opened:
         from springwalk.jobs.field import field as job
 
         result = job(opened, field_id, today=asked)
-    finally:
-        opened.close()
     if json:
         from springwalk.show import as_json
 

@@ -7,11 +7,14 @@ import re
 from contextlib import suppress
 from datetime import date, time
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from springwalk.errors import BadFile, BadValue
+
+if TYPE_CHECKING:
+    from springwalk.store import Store
 
 _PDF = b"%PDF"
 _HOUR = re.compile(r"[0-9]{1,2}:[0-9]{2}")
@@ -40,6 +43,14 @@ TodayOption = Annotated[
     typer.Option("--today", metavar="DATE", help="The day to answer for, like 2016-05-17. Not given: today."),
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
+
+
+def opened_store(option: str | None) -> Store:
+    """The store of ``--store``, to be closed by whoever opened it."""
+    from springwalk.settings import store_location
+    from springwalk.store import open_store
+
+    return open_store(store_location(option))
 
 
 def say(text: str) -> None:

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+import datetime
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, say, say_json
+from springwalk.cli.entries import DateOption, FieldArgument, NoteOption, PersonOption, PlantingOption, enter_on
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, say, say_json
 from springwalk.errors import BadValue
-from springwalk.settings import store_location
 
 if TYPE_CHECKING:
-    from springwalk.records import Walk
+    from springwalk.records import Record, Walk
 
 
 def walk(
-    field: Annotated[str, typer.Argument(metavar="FIELD", help="The field's id or name.")],
+    field: FieldArgument,
     stop: Annotated[
         list[str] | None,
         typer.Option("--stop", metavar="TEXT", help="One stop, like '20 places: 1 fresh at, 2 leaf-fed'. Repeatable."),
@@ -30,12 +31,10 @@ def walk(
     collars: Annotated[str, typer.Option("--collars", metavar="STAGE", help="Leaf collars, like V2 or 2.5.")] = "",
     soil: Annotated[str, typer.Option("--soil", metavar="WORD", help="dry, moist, wet or crusted.")] = "",
     hour: Annotated[int | None, typer.Option("--hour", metavar="H", help="Hour of the walk, 0 to 23.")] = None,
-    planting: Annotated[str, typer.Option("--planting", metavar="ID", help="The planting walked.")] = "",
-    date: Annotated[
-        str | None, typer.Option("--date", metavar="DATE", help="The day walked.  [default: --today]")
-    ] = None,
-    person: Annotated[str, typer.Option("--person", metavar="NAME", help="Who walked.")] = "",
-    note: Annotated[str, typer.Option("--note", metavar="TEXT", help="Anything worth saying.")] = "",
+    planting: PlantingOption = "",
+    date: DateOption = None,
+    person: PersonOption = "",
+    note: NoteOption = "",
     store: StoreOption = None,
     today: TodayOption = None,
     json: JsonOption = False,
@@ -45,32 +44,23 @@ def walk(
     A stop is so many plant places and how many plants were in each state; "low: 20 places: none" is a stop in the
     zone low. The same walk told twice changes nothing. Then ask: springwalk advise FIELD.
 
-    \\b
+    \b
     Examples:
       springwalk walk north --stop "20 places: 1 fresh at, 2 leaf-fed" --stop "20 places: none" --collars V2
       springwalk walk north --stop "20 places: 2 fresh" --larva 12mm --larva 15mm --searched 40 --soil moist --hour 20
     """
-    from springwalk.jobs.enter import enter
-    from springwalk.jobs.sheet import local_date
-    from springwalk.jobs.snapshot import season_of
-    from springwalk.show.entry_words import receipt
-    from springwalk.store import open_store
-
     if not (stop or worst or larva or collars or note):
         raise BadValue("walk", field, "nothing of it was told", "give --stop, --larva, --collars or --note")
-    opened = open_store(store_location(store))
-    try:
-        morning = day(today) or local_date(season_of(opened))
-        walked = day(date, name="date") or morning
-        told = {"field": field, "walked": walked, "person": person, "note": note, "planting": planting or None}
-        made = _made(told, stop or [], worst or [], larva or [], collars, soil, plants_searched=searched, hour=hour)
-        entered = enter(opened, made, person=person, today=morning)
-    finally:
-        opened.close()
+
+    def made(on: datetime.date) -> Record:
+        told = {"field": field, "walked": on, "person": person, "note": note, "planting": planting or None}
+        return _made(told, stop or [], worst or [], larva or [], collars, soil, plants_searched=searched, hour=hour)
+
+    entered, words = enter_on(made, date, person, store, today)
     if json:
         say_json(entered.model_dump(mode="json"))
         return
-    say(receipt(entered))
+    say(words)
     if entered.entry is not None:
         say(f"To take it back: springwalk undo {entered.entry}")
 
