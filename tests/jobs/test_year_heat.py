@@ -7,10 +7,11 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
+from springwalk.engine.pests import peaks_passed
 from springwalk.jobs.cells import Cells, build_cells
 from springwalk.jobs.params import load
 from springwalk.jobs.rules import rules
-from springwalk.jobs.year_heat import YearHeat, build_year_heat, capped_max, heat_so_far_ddf, peak_days, peaks_passed
+from springwalk.jobs.year_heat import YearHeat, build_year_heat, capped_max, heat_so_far_ddf, peak_days
 from springwalk.records import Season
 from springwalk.units import c_to_f
 from tests.jobs import made

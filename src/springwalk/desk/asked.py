@@ -9,6 +9,7 @@ from collections.abc import Callable
 from contextvars import ContextVar
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import Any
 from urllib.parse import parse_qs, quote
 
@@ -43,9 +44,9 @@ class Asked:
         """Each tap's word and what its button says."""
         return tuple((word, EVENTS[word]) for word in TAPS)
 
-    @property
+    @cached_property
     def today(self) -> str:
-        """Today as a date input writes it."""
+        """Today as a date input writes it; asked of the store once, however many forms a page has."""
         return self.day().isoformat()
 
 

@@ -21,18 +21,17 @@ from springwalk.engine.losses import Plants, outlook
 from springwalk.engine.state_rule import Counted
 from springwalk.engine.working import Inputs, Params, work_cell
 from springwalk.errors import BadValue, NotFound
-from springwalk.intake import did_you_mean, shown
 from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid
 from springwalk.jobs.params import STATES
 from springwalk.jobs.params_advice import advice_params, state_rules
 from springwalk.jobs.params_belief import belief_params
 from springwalk.jobs.sheet import local_date
-from springwalk.jobs.snapshot import Snapshot, season_of, snapshot
+from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.walks_seen import part_of, walks_seen
 from springwalk.records import Pass, Walk
 from springwalk.records.walks import Stop
 from springwalk.store import Store
-from springwalk.tables import number, rows, sources
+from springwalk.tables import cite, number, rows
 from springwalk.units import ACRES_PER_HA
 
 WORTH_SAYING_PER_HA = 0.01
@@ -111,10 +110,7 @@ def advise_field(store: Store, field_id: str, terms: Terms, *, today: date | Non
     """
     day = today or local_date(season_of(store))
     snap = snapshot(store, today=day)
-    ids = [f.id for f in snap.fields]
-    if field_id not in ids:
-        todo = did_you_mean(field_id, ids) or "see the ids with: springwalk sheet --json"
-        raise NotFound("field", shown(field_id), "no such field in this store", todo)
+    field_at(snap, field_id)
     found = next((one for one in advise_of(snap, terms) if one.field == field_id), None)
     if found is None:
         rule = "no walk of the last week says anything of larvae here, or the corn is past them, or it was treated"
@@ -278,7 +274,7 @@ def _rule(said: Advice) -> RuleSaid | None:
     source = next(row["source"] for row in rows("state_rules") if row["key"] == one.key)
     return RuleSaid(
         state=one.state, says=one.says, percent=one.percent, why=one.why, agrees=said.beside.agrees,
-        differs=said.beside.why, source=sources()[source].cite,
+        differs=said.beside.why, source=cite(source),
     )  # fmt: skip
 
 

@@ -17,7 +17,7 @@ from springwalk.jobs.snapshot import season_of
 from springwalk.jobs.typed import made
 from springwalk.records import Done, Event, Field, Gauge, Pass, Record
 from springwalk.store import Entry, Reading, Store
-from springwalk.store.entries import append_raw, entry_of, heads, history, put_record, take_back, thing_of
+from springwalk.store.entries import append_raw, entry_of, heads, heads_of, history, put_record, take_back, thing_of
 from springwalk.tables import number
 
 TYPED, DESK = "typed", "desk"
@@ -148,14 +148,8 @@ def _said(record: Record) -> Reason:
 
 def _standing(read: Reading, thing: str) -> Record | None:
     """The record a thing has now; None where there is none, or two."""
-    found = [entry.record for entry in _heads(read, thing)]
+    found = [entry.record for entry in heads_of(read, thing) if not entry.taken_back]
     return found[0] if len(found) == 1 else None
-
-
-def _heads(read: Reading, thing: str) -> list[Entry]:
-    told = history(read, thing)
-    replaced = {parent for entry in told for parent in entry.parents}
-    return [entry for entry in told if entry.id not in replaced and not entry.taken_back]
 
 
 def _only_who(record: Record, held: Record) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
@@ -11,12 +10,11 @@ from numpy.typing import NDArray
 
 from springwalk.engine.series import UnitSeries, unit_series
 from springwalk.engine.working import Inputs
-from springwalk.errors import NotFound
 from springwalk.jobs.pest_counts import counted_reason
 from springwalk.jobs.results import FieldPage, Reason, Row, Series
 from springwalk.jobs.row import summary
 from springwalk.jobs.sheet import asked_at, basis_of, row_of, rule_key
-from springwalk.jobs.snapshot import Snapshot, Unit, season_of, snapshot
+from springwalk.jobs.snapshot import Snapshot, Unit, field_at, season_of, snapshot
 from springwalk.jobs.sources import used_numbers
 from springwalk.records import Gauge, Pass, PestCount, Record, SeedLot, Walk
 from springwalk.store import Store
@@ -32,11 +30,6 @@ def field(store: Store, field_id: str, *, today: date | None = None, at: time | 
 
 def field_of(snap: Snapshot, field_id: str, *, now: datetime | None = None) -> FieldPage:
     """The page of one field from a snapshot; pure."""
-    ids = [f.id for f in snap.fields]
-    if field_id not in ids:
-        near = difflib.get_close_matches(field_id, ids, 1)
-        todo = f"did you mean {near[0]}" if near else "see the ids with: springwalk sheet --json"
-        raise NotFound("field", field_id, "no such field in this store", todo)
     row = row_of(snap, field_id, now=now)
     walks = snap.walks.get(field_id, ())
     return FieldPage(
@@ -126,7 +119,7 @@ def _only(inputs: Inputs, k: int) -> Inputs:
 def _moths(snap: Snapshot, row: Row) -> tuple[Array, NDArray[np.bool_]]:
     """Moths a night in the trap with the most say at the field, and the nights inside its significant captures."""
     nights = snap.flights.arrived.shape[1]
-    place = next(k for k, f in enumerate(snap.fields) if f.id == row.field)
+    place = field_at(snap, row.field)
     if not snap.flights.traps:
         return np.zeros(nights), np.zeros(nights, bool)
     trap = snap.flights.traps[int(np.argmax(snap.flights.say[place]))]

@@ -23,6 +23,11 @@ def opens_at(done: Pass) -> datetime | None:
     return datetime.combine(done.date, done.at or END_OF_DAY) + timedelta(hours=done.entry_hours)
 
 
+def lets_go(done: Pass, hold_untold_hours: float) -> datetime:
+    """The local time a pass stops holding its field: when it lets people in, or the end of the hold where untyped."""
+    return opens_at(done) or datetime.combine(done.date, done.at or END_OF_DAY) + timedelta(hours=hold_untold_hours)
+
+
 def keep_out(passes: Iterable[Pass], now: datetime, *, hold_untold_hours: float) -> KeepOut | None:
     """The lock that holds a field at the local time ``now``, the one that opens last; None where it is open.
 
@@ -33,7 +38,7 @@ def keep_out(passes: Iterable[Pass], now: datetime, *, hold_untold_hours: float)
         opens = opens_at(done)
         if opens is None and done.what not in PESTICIDE:
             continue
-        end = opens or datetime.combine(done.date, done.at or END_OF_DAY) + timedelta(hours=hold_untold_hours)
+        end = lets_go(done, hold_untold_hours)
         if end > now:
             lock = KeepOut(
                 what=done.what, product=done.product, on=done.date, opens=opens, told_time=done.at is not None,
@@ -55,7 +60,5 @@ def changes_on(passes: Iterable[Pass], day: date, *, hold_untold_hours: float) -
     """The times on a day at which a lock begins or lets go: an answer kept since before one is no longer true."""
     times = set()
     for done in passes:
-        begun = datetime.combine(done.date, done.at or time.min)
-        hold = datetime.combine(done.date, done.at or END_OF_DAY) + timedelta(hours=hold_untold_hours)
-        times |= {begun, opens_at(done) or hold}
+        times |= {datetime.combine(done.date, done.at or time.min), lets_go(done, hold_untold_hours)}
     return tuple(sorted(t for t in times if t.date() == day))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from functools import partial
 from typing import TypeVar
 
 from pydantic import ValidationError
@@ -30,8 +29,7 @@ def latest_sheet(store: Store, today: date | None = None) -> Sheet:
     now = sheet_job.asked_at(season, today)
     prefix = _prefix(store, season.heat_method)
     key = f"{prefix}sheet {now.date()} {today is not None} {_opened(store, now)}"
-    made = partial(sheet_job.sheet, store, today)
-    return _kept(store, key, Sheet) or _keep(store, prefix, key, made())
+    return _kept(store, key, Sheet) or _keep(store, prefix, key, sheet_job.sheet(store, today))
 
 
 def latest_field(store: Store, field_id: str, *, today: date | None = None) -> FieldPage:
@@ -40,8 +38,9 @@ def latest_field(store: Store, field_id: str, *, today: date | None = None) -> F
     now = sheet_job.asked_at(season, today)
     prefix = _prefix(store, season.heat_method)
     key = f"{prefix}field {field_id} {now.date()} {_opened(store, now)}"
-    made = partial(field_job.field, store, field_id, today=now.date(), at=now.time())
-    return _kept(store, key, FieldPage) or _keep(store, prefix, key, made())
+    return _kept(store, key, FieldPage) or _keep(
+        store, prefix, key, field_job.field(store, field_id, today=now.date(), at=now.time())
+    )
 
 
 def _opened(store: Store, now: datetime) -> int:

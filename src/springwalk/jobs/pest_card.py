@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from springwalk.jobs.pest_tables import Pest, Sample, clock, find, pests, rule_row, rules, samples
 from springwalk.jobs.results import Result
-from springwalk.tables import numbers, rows, sources
+from springwalk.tables import cite, numbers, rows
 
 TOPICS = ("does", "when", "where", "count", "can", "cannot", "look_alike", "doubt")
 
@@ -116,7 +116,7 @@ def _facts(pest: str) -> tuple[CardFact, ...]:
     found = [row for row in rows("pest_facts") if row["pest"] == pest]
     return tuple(
         CardFact(
-            topic=row["topic"], statement=row["statement"], mark=row["mark"], source=_cite(row["source"]),
+            topic=row["topic"], statement=row["statement"], mark=row["mark"], source=cite(row["source"]),
             note=row["note"],
         )
         for row in found
@@ -126,7 +126,7 @@ def _facts(pest: str) -> tuple[CardFact, ...]:
 def _sample(way: Sample) -> CardSample:
     return CardSample(
         unit=way.unit, many=way.many, per_spot=way.per_spot, spots=way.spots, from_collars=way.from_collars,
-        to_collars=way.to_collars, hour=way.hour, how=way.how, mark=way.mark, source=_cite(way.source),
+        to_collars=way.to_collars, hour=way.hour, how=way.how, mark=way.mark, source=cite(way.source),
     )  # fmt: skip
 
 
@@ -138,7 +138,7 @@ def _rules(pest: str) -> tuple[CardRule, ...]:
             CardRule(
                 says=row["says"], states=rule.states, unit=rule.unit, from_collars=rule.from_collars,
                 to_collars=rule.to_collars, used=rule.usable, standing=rule.standing,
-                needs_live=rule.live, mark=row["mark"], source=_cite(row["source"]), note=row["note"],
+                needs_live=rule.live, mark=row["mark"], source=cite(row["source"]), note=row["note"],
             )
         )  # fmt: skip
     return tuple(out)
@@ -153,12 +153,8 @@ def _clock(pest: str) -> tuple[CardNumber, ...]:
     return tuple(
         CardNumber(
             name=name, value=clock(name), low=found.low, high=found.high, unit=found.unit, mark=found.mark,
-            source=_cite(found.source), note=found.note,
+            source=cite(found.source), note=found.note,
         )
         for name, found in numbers("pest_clocks").items()
         if begins and name.startswith(begins)
     )  # fmt: skip
-
-
-def _cite(key: str) -> str:
-    return sources()[key].cite if key else ""

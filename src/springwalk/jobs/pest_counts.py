@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from springwalk.engine.pests import Count, Judged, judge_all, mean_interval, share_interval
 from springwalk.errors import NotFound
+from springwalk.jobs.dates import look_state
 from springwalk.jobs.pest_tables import (
     NOT_PLANTED,
     Pest,
@@ -21,7 +22,7 @@ from springwalk.jobs.pest_tables import (
 )
 from springwalk.jobs.results import Look, Range, Reason
 from springwalk.records.pests import PestCount
-from springwalk.tables import number, sources
+from springwalk.tables import cite, number
 
 FALL = 8
 """From this month on a count belongs to the fall before."""
@@ -99,8 +100,6 @@ def _count_look(
     pest: Pest, count: PestCount, today: date, state: str, stage: int | None, planted: date | None
 ) -> Look | None:
     """The look that a count asks for; None where it is below, or says nothing."""
-    from springwalk.jobs.looks.frame import look_state  # the looks import this module
-
     made = verdict_of(count, state=state, stage=stage)
     found = bool(count.insects or count.units_with)
     if made.verdict == "below" or (made.verdict == "none" and not (found and pest.rescue in ("no", "bait"))):
@@ -127,7 +126,7 @@ def _count_look(
         closed_by="done",
         minutes=number("looks", "count_minutes").value,
         mark=row.get("mark", ""),
-        source=_cite(row.get("source", "")),
+        source=cite(row.get("source", "")),
     )
 
 
@@ -140,7 +139,7 @@ def _counted_reason(pest: Pest, count: PestCount, made: Judged, stage: int | Non
         "insects": count.insects, "units_with": count.units_with, "date": count.date, "person": count.person,
         "verdict": made.verdict, "because": made.because,
         "rule": f"{row['says']} ({row['state'].replace(';', ' and ')})" if row else "",
-        "source": _cite(row["source"]) if row else "",
+        "source": cite(row["source"]) if row else "",
         "per_unit": _per_unit(count), "share": _share(count),
     }  # fmt: skip
     return Reason(code="pest_counted", facts=facts)
@@ -174,7 +173,3 @@ def _can_do(pest: Pest, made: Judged, planted: date | None, *, ahead: bool) -> t
     none = Reason(code="none_rescue", facts={"name": pest.name})
     protects = made.verdict == "act" and pest.from_collars == NOT_PLANTED and ahead
     return (Reason(code="protect_at_planting", facts={"until": planted}), none) if protects else (none,)
-
-
-def _cite(key: str) -> str:
-    return sources()[key].cite if key else ""

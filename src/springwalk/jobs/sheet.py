@@ -17,7 +17,7 @@ from springwalk.jobs.params import SPAN_METHODS, capture_rule
 from springwalk.jobs.parts import Answers
 from springwalk.jobs.results import Reason, Row, Sheet, WeatherBasis
 from springwalk.jobs.row import make_row, rest_order, walk_order
-from springwalk.jobs.snapshot import Snapshot, season_of, snapshot
+from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.records import Season
 from springwalk.store import Store
 
@@ -78,8 +78,8 @@ def rows_of(snap: Snapshot, answers: Answers | None, *, now: datetime | None = N
 
 
 def row_of(snap: Snapshot, field_id: str, *, now: datetime | None = None) -> Row:
-    """The row of one field, as on the sheet; only its own weather cell is worked."""
-    at = next(k for k, field in enumerate(snap.fields) if field.id == field_id)
+    """The row of one field, as on the sheet; only its own weather cell is worked. NotFound for an unknown id."""
+    at = field_at(snap, field_id)
     units = [k for k, unit in enumerate(snap.units) if unit.field.id == field_id]
     cells = [int(snap.cells.cell[at])] if snap.cells else []
     answers, moment = answers_of(snap, cells), now or _morning(snap)

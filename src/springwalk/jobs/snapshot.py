@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from typing import TypeVar, cast
 import numpy as np
 
 from springwalk.engine.working import Inputs
-from springwalk.errors import OutsideSeason, StoreError
+from springwalk.errors import NotFound, OutsideSeason, StoreError
 from springwalk.jobs.cells import Cells, build_cells
 from springwalk.jobs.flights import Flights, read_flights
 from springwalk.jobs.ground import Ground, ground_of
@@ -85,6 +86,16 @@ class Snapshot:
     """Why no weather reaches the season, where stations were given."""
     trouble: tuple[Reason, ...] = ()
     """What the store holds but can't be used: versions that conflict, entries not understood."""
+
+
+def field_at(snap: Snapshot, field_id: str) -> int:
+    """Where a field stands among the snapshot's fields; NotFound with the nearest id for one that is not there."""
+    ids = [field.id for field in snap.fields]
+    if field_id not in ids:
+        near = difflib.get_close_matches(field_id, ids, 1)
+        todo = f"did you mean {near[0]}" if near else "see the ids with: springwalk sheet --json"
+        raise NotFound("field", field_id, "no such field in this store", todo)
+    return ids.index(field_id)
 
 
 def season_of(store: Store) -> Season:

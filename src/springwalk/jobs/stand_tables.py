@@ -13,7 +13,7 @@ from springwalk.engine.stand import CountRule
 from springwalk.engine.stand_yield import Form, LossParams, Pattern, YieldTable, filled
 from springwalk.errors import BadValue
 from springwalk.jobs.params import STATES
-from springwalk.tables import number, rows, sources
+from springwalk.tables import cite, number, rows
 from springwalk.units import ACRES_PER_HA
 
 FULLEST = "illinois_1994"
@@ -121,7 +121,7 @@ def _named(row: dict[str, str]) -> Named:
         warn_above_per_ha=float(row["warn_above"]) * ACRES_PER_HA,
         blanks_filled=blanks,
         mark=row["mark"],
-        source=sources()[row["source"]].cite,
+        source=cite(row["source"]),
     )
 
 

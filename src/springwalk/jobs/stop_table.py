@@ -5,7 +5,6 @@ Treating stands for a search for larvae first: where one is found the field is t
 
 from __future__ import annotations
 
-import difflib
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -29,7 +28,7 @@ from springwalk.jobs.advise import Terms
 from springwalk.jobs.params_advice import advice_params
 from springwalk.jobs.params_stopping import StopParams, stop_params
 from springwalk.jobs.sheet import asked_at
-from springwalk.jobs.snapshot import Snapshot, season_of, snapshot
+from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.stop_told import Answer, FieldStops, PartStops, StopSaid
 from springwalk.jobs.walks_seen import walks_seen
 from springwalk.records import Pass
@@ -64,14 +63,10 @@ def stop_table(store: Store, field_id: str, terms: Terms, hours: Hours, *, today
 
 def stop_table_of(snap: Snapshot, field_id: str, terms: Terms, hours: Hours) -> FieldStops:
     """The same from a snapshot; pure. Walks dated today are left out: they are the count that is being made."""
-    names = {field.id: field.name for field in snap.fields}
-    if field_id not in names:
-        near = difflib.get_close_matches(field_id, list(names), 1)
-        todo = f"did you mean {near[0]}" if near else "see the ids with: springwalk sheet --json"
-        raise NotFound("field", field_id, "no such field in this store", todo)
+    name = snap.fields[field_at(snap, field_id)].name
     if snap.inputs is None:
         raise NotFound("weather", field_id, "no weather reaches the field", "take in days of a station near it")
-    walked = {name for name, found in snap.walks.items() if found}
+    walked = {ident for ident, found in snap.walks.items() if found}
     units = [k for k, u in enumerate(snap.units) if u.field.id in walked or u.field.id == field_id]
     place = np.array(units, np.int64)
     grid, params = believing.make_grid(), advice_params()
@@ -82,7 +77,7 @@ def stop_table_of(snap: Snapshot, field_id: str, terms: Terms, hours: Hours) -> 
     belief = believing.believe(before, hazard, load.larvae_per_100[place], grid, params.belief)
     mine = [at for at, k in enumerate(units) if snap.units[k].field.id == field_id and not _treated(snap, k)]
     parts = tuple(_part(snap, units[at], at, belief, hazard, terms, hours) for at in mine)
-    return FieldStops(field=field_id, name=names[field_id], today=snap.today, parts=parts)
+    return FieldStops(field=field_id, name=name, today=snap.today, parts=parts)
 
 
 def _treated(snap: Snapshot, k: int) -> bool:

@@ -55,10 +55,6 @@ class YearHeat:
         shape = (*ahead.shape[:2], before.shape[1])
         return running_total(np.concatenate([np.broadcast_to(before[:, None, :], shape), ahead], axis=2))
 
-    def season_ddc(self, method: Method) -> Array:
-        """The same on the season's days only (cell, member, day of season)."""
-        return self.running_ddc(method)[:, :, self.winter_days :]
-
     def _winter_ddc(self, method: Method) -> Array:
         heat = degree_days(*self.winter, method)
         for c, past in enumerate(self.past):
@@ -163,8 +159,3 @@ def heat_so_far_ddf(
     at = year.winter_days + today - 1
     running = year.running_ddc(capped_max(base_f, upper_f))
     return running[:, :, at].mean(axis=1) * DDF_PER_DDC if at >= 0 else np.zeros(len(running))
-
-
-def peaks_passed(heat_ddf: float, peaks_ddf: Sequence[float]) -> int:
-    """How many peaks a sum of heat has passed (both °F·day, peaks rising): 1 = between the first and the second."""
-    return int(np.searchsorted(np.asarray(peaks_ddf, np.float64), heat_ddf, side="right"))

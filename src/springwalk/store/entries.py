@@ -134,7 +134,7 @@ def put_record(
     record then replaces all heads ("revised").
     """
     thing = thing_of(record)
-    known = _heads_of(write, thing)
+    known = heads_of(write, thing)
     body = record.body()
     # By content: a record that has gained a part since says the same while that part is not told.
     says_so = any(
@@ -160,7 +160,7 @@ def take_back(write: Writing, what: str | Record, *, device: str = "", person: s
     A thing taken back already is left as it is. Raises NotFound for one that was never told.
     """
     thing = what if isinstance(what, str) else thing_of(what)
-    known = _heads_of(write, thing)
+    known = heads_of(write, thing)
     if not known:
         raise NotFound("thing", thing, "the store holds nothing of it", "check its name")
     if len(known) == 1 and known[0].taken_back:
@@ -217,7 +217,8 @@ def row_of(entry: Entry) -> dict[str, Any]:
     return {**row, "parents": json.dumps(entry.parents)}
 
 
-def _heads_of(read: Reading, thing: str) -> list[Entry]:
+def heads_of(read: Reading, thing: str) -> list[Entry]:
+    """The current versions of one thing, taken back or not: none, one, or several in conflict."""
     return _by_thing(_entries(read, _with_head(entries).where(heads_table.c.thing == thing)))
 
 

@@ -47,6 +47,11 @@ def sources() -> dict[str, Source]:
         return {key: Source(key, cite) for key, cite in tomllib.load(handle).items()}
 
 
+def cite(key: str) -> str:
+    """The words of a source; "" for no key."""
+    return sources()[key].cite if key else ""
+
+
 @cache
 def rows(table: str) -> tuple[dict[str, str], ...]:
     """A table as its plain rows of text, for tables that hold words."""

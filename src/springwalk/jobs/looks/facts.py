@@ -12,16 +12,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwalk.engine.assess import Assessed
-from springwalk.jobs.dates import date_range, whole_day
+from springwalk.jobs.dates import date_range, whole_range
 from springwalk.jobs.results import DateRange, Range, Reason, Seedbed
 from springwalk.jobs.rules import LookRules
+from springwalk.jobs.seedbed import SD_10_90
 from springwalk.jobs.snapshot import Snapshot, Unit
 from springwalk.records import Done, Event, Pass, PestCount, Planting, Progress, Promise, SeedLot, Walk
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
-NORMAL_90 = 1.2816
-"""Standard deviations from the middle of a normal to its 10 and 90 %."""
 LOW_WORDS = {"low", "lower", "wet", "bottom", "pothole", "slough", "draw", "swale"}
 """A zone whose name has one of these words is low ground."""
 
@@ -46,7 +45,7 @@ class Sky:
     def soil_on(self, day: int) -> Range | None:
         """Soil temperature of a day with its 10–90 % range; None where it is not known."""
         mid = float(self.soil_c[day])
-        spread = NORMAL_90 * self.soil_sd_c
+        spread = SD_10_90 * self.soil_sd_c
         return None if np.isnan(mid) else Range(low=mid - spread, mid=mid, high=mid + spread)
 
 
@@ -229,12 +228,8 @@ def _sown(
 
 def _days(first: date, names: tuple[str, ...], days: Array) -> dict[str, DateRange]:
     """Days during which each mark is reached; a mark not reached by its median within the season is left out."""
-    out = {}
-    for name, three in zip(names, days, strict=True):
-        if np.isfinite(three[1]):
-            early, mid, late = (whole_day(first, float(d)) for d in three)
-            out[name] = DateRange(early=early, mid=mid, late=late)
-    return out
+    named = zip(names, days, strict=True)
+    return {name: whole_range(first, three) for name, three in named if np.isfinite(three[1])}
 
 
 def _of(planting: str | None, unit: Unit) -> bool:

@@ -5,25 +5,15 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
+from springwalk.jobs.dates import look_state
 from springwalk.jobs.looks.facts import FieldFacts, Sown, saw_plants
-from springwalk.jobs.results import DateRange, Look, LookState, Reason
-from springwalk.tables import MARKS, number, sources
+from springwalk.jobs.results import DateRange, Look, Reason
+from springwalk.tables import MARKS, cite, number
 
 
 def reason(code: str, **facts: Any) -> Reason:
     """A reason with its facts."""
     return Reason(code=code, facts=facts)
-
-
-def look_state(today: date, opens: date, closes: date, lapses: date) -> LookState:
-    """Where a window stands this morning; one of a single day is due on it and overdue after."""
-    if today < opens:
-        return "coming"
-    if today > lapses:
-        return "missed"
-    if today > closes:
-        return "overdue"
-    return "last day" if today == closes and opens < closes else "due"
 
 
 def make_look(
@@ -44,7 +34,7 @@ def make_look(
         planting=sown.id if sown else None, zone=zone, opens=opens, closes=closes, lapses=lapses,
         state=look_state(facts.today, opens, closes, lapses), minutes=facts.rules.table[minutes],
         mark=max((number("looks", name).mark for name in (rule, *timed)), key=MARKS.index),
-        source=sources()[row.source].cite if row.source else "", **said,
+        source=cite(row.source), **said,
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from springwalk.jobs.dates import whole_day
+from springwalk.jobs.dates import whole_range
 from springwalk.jobs.looks.facts import Given, PestClocks, Sky
 from springwalk.jobs.parts import Answers
 from springwalk.jobs.pest_tables import clock
@@ -126,5 +126,5 @@ def pest_clocks(snap: Snapshot) -> PestClocks | None:
 
 def _dates(first: date, days: Array) -> DateRange | None:
     """An estimated date of whole day indices, which may lie before the season; None where it can't be said."""
-    early, mid, late = (whole_day(first, float(d)) for d in days)
-    return DateRange(early=early, mid=mid, late=late) if mid else None
+    found = whole_range(first, days)
+    return found if found.mid else None
