@@ -10,13 +10,11 @@ import typer
 
 from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json, tell
 from springwalk.errors import EXIT_FAULTS_LISTED, BadValue
+from springwalk.jobs.taps import TAPS, WITH_HOURS
 
 if TYPE_CHECKING:
     from springwalk.jobs.entered import Entered
     from springwalk.records import Record
-
-TAPS = ("hail", "ponding", "water gone", "wind", "frost", "crust", "emerged", "baits set", "torn up")
-WITH_HOURS = ("ponding", "water gone", "frost")
 
 FieldArgument = Annotated[str, typer.Argument(metavar="FIELD", help="The field's id or name.")]
 DateOption = Annotated[

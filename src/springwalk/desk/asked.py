@@ -10,13 +10,15 @@ from contextvars import ContextVar
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from typing import Any
+from typing import Any, get_args
 from urllib.parse import parse_qs, quote
 
+from springwalk.jobs import taps
+from springwalk.records.work import PassKind
 from springwalk.show.entry_words import EVENTS
 
-TAPS = ("hail", "ponding", "water gone", "wind", "frost", "crust", "emerged", "baits set")
-PASSES = ("insecticide", "herbicide", "fungicide", "manure", "anhydrous", "fertilizer", "rotary hoe", "other")
+TAPS = tuple(word for word in taps.TAPS if word != "torn up")  # it needs a planting, which no button asks for
+PASSES: tuple[str, ...] = get_args(PassKind)
 """What the forms of a field's page offer."""
 MOST_RECEIPTS = 50
 

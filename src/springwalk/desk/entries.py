@@ -17,10 +17,10 @@ from springwalk.desk.asked import PASSES, TAPS, Receipts, Told
 from springwalk.jobs import typed
 from springwalk.jobs.entered import Entered
 from springwalk.jobs.results import Look
+from springwalk.jobs.taps import WITH_HOURS
 from springwalk.records import Event, Gauge, Pass, Record
 from springwalk.show.entry_words import receipt
 
-WITH_HOURS = ("ponding", "water gone", "frost")
 HARD = {"hard": True, "soft": False, "": None}
 WRONG_TOKEN = "form = old: it was made before this login; open the page again and send it again."
 
