@@ -11,7 +11,7 @@ from springwalk.engine.losses import YieldParams
 from springwalk.engine.state_rule import StateRule
 from springwalk.jobs.params import load
 from springwalk.jobs.params_belief import belief_params
-from springwalk.tables import number, rows
+from springwalk.tables import number, number_in, rows
 from springwalk.units import ACRES_PER_HA
 
 _STANDS = (24_000, 30_000, 34_000, 38_000)
@@ -59,18 +59,15 @@ def state_rules() -> tuple[StateRule, ...]:
 
 
 def _rule(row: dict[str, str]) -> StateRule:
-    def maybe(name: str) -> float | None:
-        return float(row[name]) if row[name] else None
-
     return StateRule(
         key=row["key"],
         state=row["state"],
         signs=tuple(row["sign"].split("+")) if row["sign"] else (),
-        percent_low=maybe("percent_low"),
-        percent_high=maybe("percent_high"),
-        larva_mm=(maybe("larva_from_mm"), maybe("larva_to_mm")),
-        collars=(maybe("collars_from"), maybe("collars_to")),
-        larvae_per_100=maybe("larvae_per_100"),
+        percent_low=number_in(row["percent_low"]),
+        percent_high=number_in(row["percent_high"]),
+        larva_mm=(number_in(row["larva_from_mm"]), number_in(row["larva_to_mm"])),
+        collars=(number_in(row["collars_from"]), number_in(row["collars_to"])),
+        larvae_per_100=number_in(row["larvae_per_100"]),
         live_larvae=row["live_larvae"] == "yes",
         height=row["height"],
     )

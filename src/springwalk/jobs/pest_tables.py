@@ -8,7 +8,7 @@ from functools import cache
 
 from springwalk.engine.pests import Rule
 from springwalk.errors import NotFound
-from springwalk.tables import number, rows
+from springwalk.tables import number, number_in, rows
 from springwalk.units import MM_PER_IN
 
 NOT_PLANTED, NOT_UP = -2, -1
@@ -155,7 +155,7 @@ def _pest(row: dict[str, str]) -> Pest:
 def _sample(row: dict[str, str]) -> Sample:
     return Sample(
         row["key"], row["pest"], int(row["from_collars"]), int(row["to_collars"]), row["unit"], row["many"],
-        int(row["per_spot"]), int(row["spots"]), _maybe(row["side_in"]), _maybe(row["depth_in"]), row["hour"],
+        int(row["per_spot"]), int(row["spots"]), number_in(row["side_in"]), number_in(row["depth_in"]), row["hour"],
         row["how"], row["mark"], row["source"],
     )  # fmt: skip
 
@@ -172,8 +172,8 @@ def _rule(row: dict[str, str]) -> Rule:
         to_collars=_whole(row["to_collars"]),
         of_units=_whole(row["of_units"]) or 1,
         over=row["over"] == "yes",
-        low=_maybe(row["low"]),
-        high=_maybe(row["high"]),
+        low=number_in(row["low"]),
+        high=number_in(row["high"]),
         share_low=_share(row["percent_low"]),
         share_high=_share(row["percent_high"]),
         of_two=row["of_two"] == "yes",
@@ -188,10 +188,6 @@ def _rule(row: dict[str, str]) -> Rule:
 
 def _list(text: str) -> tuple[str, ...]:
     return tuple(text.split(";")) if text else ()
-
-
-def _maybe(text: str) -> float | None:
-    return float(text) if text else None
 
 
 def _whole(text: str) -> int | None:

@@ -62,12 +62,17 @@ def rows(table: str) -> tuple[dict[str, str], ...]:
         return tuple(csv.DictReader(handle))
 
 
+def number_in(cell: str) -> float | None:
+    """The number in a cell of a table; None where the cell is empty."""
+    return float(cell) if cell else None
+
+
 @cache
 def numbers(table: str) -> dict[str, Number]:
     """The rows of a table of numbers by name."""
     return {
         row["name"]: Number(
-            table, row["name"], float(row["value"]), row["unit"], _maybe(row["low"]), _maybe(row["high"]),
+            table, row["name"], float(row["value"]), row["unit"], number_in(row["low"]), number_in(row["high"]),
             row["mark"], row["source"], row["note"],
         )
         for row in rows(table)
@@ -100,7 +105,3 @@ def names() -> tuple[str, ...]:
 
 def _data(name: str):  # type: ignore[no-untyped-def]
     return files("springwalk.tables").joinpath("data", name) if name else files("springwalk.tables").joinpath("data")
-
-
-def _maybe(text: str) -> float | None:
-    return float(text) if text else None

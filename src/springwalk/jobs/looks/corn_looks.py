@@ -115,8 +115,7 @@ def dry_bed(facts: FieldFacts, sown: Sown) -> list[Reason]:
     a, b = days.start, days.stop
     if b <= a or not sky.rain_known[a:b].all() or (sky.rain_mm[a:b] >= facts.rules.table["wet_again"]).any():
         return []
-    drained = float(sky.drained_mm[b - 1, 1])
-    dry = drained >= facts.rules.table["dry_share"] * sky.holds_mm  # NaN compares false
+    dry = sky.dry_on(b - 1, facts.rules.table["dry_share"])
     return [reason("dry_bed", since=sown.planted)] if dry else []
 
 

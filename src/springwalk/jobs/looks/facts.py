@@ -48,6 +48,10 @@ class Sky:
         spread = SD_10_90 * self.soil_sd_c
         return None if np.isnan(mid) else Range(low=mid - spread, mid=mid, high=mid + spread)
 
+    def dry_on(self, day: int, share: float) -> bool:
+        """Whether the surface had lost a share of the water it can lose by that evening; False where not known."""
+        return bool(self.drained_mm[day, 1] >= share * self.holds_mm)
+
 
 @dataclass(frozen=True)
 class Sown:

@@ -91,8 +91,7 @@ def _unlikely(facts: FieldFacts, pest: str) -> bool:
     if pest != "slug" or facts.sky is None:
         return False
     yesterday = facts.index(facts.today) - 1
-    drained = float(facts.sky.drained_mm[yesterday, 1]) if yesterday >= 0 else float("nan")
-    return drained >= facts.rules.table["dry_share"] * facts.sky.holds_mm
+    return yesterday >= 0 and facts.sky.dry_on(yesterday, facts.rules.table["dry_share"])
 
 
 def watched(facts: FieldFacts, looks: tuple[Look, ...]) -> tuple[Reason, ...]:
