@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from springwalk.cli.app import answer
+from tests.seasons import write_season
 
 
 @dataclass(frozen=True)
@@ -56,3 +57,11 @@ def process(tmp_path: Path) -> Tell:
         return Said(done.returncode, done.stdout, done.stderr)
 
     return run
+
+
+@pytest.fixture
+def taken(tell: Tell, tmp_path: Path) -> Path:
+    """A store with the small season in it, at ./season.db."""
+    write_season(tmp_path / "farm")
+    assert tell("intake", "farm", "--today", "2016-05-17").code == 0
+    return tmp_path / "season.db"

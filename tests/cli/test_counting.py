@@ -8,18 +8,9 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import Tell
-from tests.seasons import write_season
 
 TODAY = ("--today", "2016-05-17")
 TERMS = ("--yield", "180", "--price", "4.50", "--pass-cost", "16", "--wage", "40")
-
-
-@pytest.fixture
-def taken(tell: Tell, tmp_path: Path) -> Path:
-    """A store with the small season in it, at ./season.db."""
-    write_season(tmp_path / "farm")
-    assert tell("intake", "farm", *TODAY).code == 0
-    return tmp_path / "season.db"
 
 
 def test_stop_table_as_text_and_json(tell: Tell, taken: Path) -> None:

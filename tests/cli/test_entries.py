@@ -13,17 +13,8 @@ from springwalk.store import open_store
 from springwalk.store.entries import heads
 from tests.cli.conftest import Said, Tell
 from tests.jobs.test_enter import with_look
-from tests.seasons import write_season
 
 TODAY = ("--today", "2016-05-17")
-
-
-@pytest.fixture
-def taken(tell: Tell, tmp_path: Path) -> Path:
-    """A store with the small season in it, at ./season.db."""
-    write_season(tmp_path / "farm")
-    assert tell("intake", "farm", *TODAY).code == 0
-    return tmp_path / "season.db"
 
 
 def ok(said: Said) -> str:

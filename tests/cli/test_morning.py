@@ -20,17 +20,8 @@ import pytest
 from springwalk.cli import talk
 from springwalk.store import core, open_store
 from tests.cli.conftest import Tell
-from tests.seasons import write_season
 
 TODAY = ("--today", "2016-05-17")
-
-
-@pytest.fixture
-def taken(tell: Tell, tmp_path: Path) -> Path:
-    """A store with the small season in it, at ./season.db."""
-    write_season(tmp_path / "farm")
-    assert tell("intake", "farm", *TODAY).code == 0
-    return tmp_path / "season.db"
 
 
 def test_sheet_as_text_answers_first(tell: Tell, taken: Path) -> None:

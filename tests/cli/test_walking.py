@@ -11,20 +11,11 @@ from springwalk.records import Walk
 from springwalk.store import open_store
 from springwalk.store.entries import heads
 from tests.cli.conftest import Tell
-from tests.seasons import write_season
 
 TODAY = ("--today", "2016-05-17")
 TOLD = ("walk", "north", "--stop", "20 places: 1 fresh at, 2 leaf-fed", "--worst", "10 places: 3 fresh below",
         "--larva", "12mm", "--larva", "0.5in", "--searched", "40", "--collars", "V2", "--soil", "moist", "--hour", "20",
         "--person", "Ann", *TODAY)  # fmt: skip
-
-
-@pytest.fixture
-def taken(tell: Tell, tmp_path: Path) -> Path:
-    """A store with the small season in it, at ./season.db."""
-    write_season(tmp_path / "farm")
-    assert tell("intake", "farm", *TODAY).code == 0
-    return tmp_path / "season.db"
 
 
 def typed_walks(path: Path) -> list[Walk]:

@@ -4,7 +4,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -16,17 +15,10 @@ from springwalk.jobs.receipt import FileReceipt, Receipt
 from springwalk.jobs.sheet import sheet
 from springwalk.jobs.take_in import take_in
 from springwalk.records import Catch, Event, Field, Planting, Trap, Walk
-from springwalk.store import Store, open_store
+from springwalk.store import Store
 from springwalk.store.days import days
 from springwalk.store.entries import append, conflicts, heads, history, put_record, thing_of
 from tests.seasons import CATCHES, EVENTS, PLANTINGS, SEASON, TODAY, TRAPS, WALKS, outlines, weather, write_season
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    """An empty store."""
-    with open_store(str(tmp_path / "season.db"), create=True) as opened:
-        yield opened
 
 
 @pytest.fixture

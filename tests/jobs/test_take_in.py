@@ -6,7 +6,6 @@ import signal
 import subprocess
 import sys
 import textwrap
-from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
@@ -21,13 +20,6 @@ from springwalk.store.days import days
 from springwalk.store.entries import heads
 from springwalk.store.files import files
 from tests.seasons import PLANTINGS, SEASON, TODAY, weather, write_season
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    """An empty store."""
-    with open_store(str(tmp_path / "season.db"), create=True) as opened:
-        yield opened
 
 
 def of(receipt: Receipt, name: str) -> FileReceipt:

@@ -4,7 +4,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
@@ -13,7 +12,7 @@ import pytest
 from springwalk.jobs.receipt import FileReceipt, Receipt
 from springwalk.jobs.take_in import take_in
 from springwalk.records import Planting
-from springwalk.store import Store, open_store
+from springwalk.store import Store
 from springwalk.store.entries import heads
 from tests.seasons import PLANTINGS, TODAY, write_season
 
@@ -37,13 +36,6 @@ WORDS = {
     "flight_reports.csv": ["flight report of 18 April by letter"],
     "done.csv": ["look hail:east: done"],
 }
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    """An empty store."""
-    with open_store(str(tmp_path / "season.db"), create=True) as opened:
-        yield opened
 
 
 @pytest.fixture
