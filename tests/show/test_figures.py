@@ -3,11 +3,10 @@ from __future__ import annotations
 import re
 import xml.etree.ElementTree as ET
 from datetime import date, timedelta
-from typing import Literal
 
 import pytest
 
-from springwalk.show.figures import season_figure
+from springwalk.show.figures import NAMED_APART_DAYS, Size, season_figure
 from tests.show import sample
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -17,12 +16,12 @@ def _texts(svg: str) -> list[str]:
     return ["".join(node.itertext()).strip() for node in ET.fromstring(svg).iter(f"{SVG}text")]
 
 
-def _figure(size: Literal["wide", "narrow"] = "wide") -> str:
+def _figure(size: Size = "wide") -> str:
     return season_figure(sample.series(), sample.TODAY, sample.walk_rows()[0], size=size)
 
 
 @pytest.mark.parametrize("size", ["wide", "narrow"])
-def test_the_figure_repeats_to_the_byte(size: Literal["wide", "narrow"]) -> None:
+def test_the_figure_repeats_to_the_byte(size: Size) -> None:
     """Same inputs, same file: no date, no random ids."""
     first = _figure(size)
     assert first == _figure(size)
@@ -30,7 +29,7 @@ def test_the_figure_repeats_to_the_byte(size: Literal["wide", "narrow"]) -> None
 
 
 @pytest.mark.parametrize("size", ["wide", "narrow"])
-def test_text_stays_text_and_says_the_answer(size: Literal["wide", "narrow"]) -> None:
+def test_text_stays_text_and_says_the_answer(size: Size) -> None:
     """Labels can be searched and read aloud: panels, stages, today and the cutting window with its dates."""
     svg = _figure(size)
     texts = _texts(svg)
@@ -53,9 +52,9 @@ def test_title_and_description_are_inside() -> None:
     assert "Cutting begins 16 May (14–18)" in (desc.text or "")
 
 
-def test_labels_do_not_collide() -> None:
-    """No two labels of a panel lie on each other (boxes from their size and anchor)."""
-    root = ET.fromstring(_figure())
+def _collisions(svg: str) -> list[tuple[str, str]]:
+    """Pairs of labels that lie on each other (boxes from their size and anchor)."""
+    root = ET.fromstring(svg)
     boxes: list[tuple[str, float, float, float, float]] = []
     for node in root.iter(f"{SVG}text"):
         style = node.get("style", "")
@@ -69,13 +68,54 @@ def test_labels_do_not_collide() -> None:
         left = x - (wide if "end" in style else wide / 2 if "middle" in style else 0)
         boxes.append((text, left, y - 0.75 * tall, left + wide, y + 0.1 * tall))
     assert len(boxes) > 20
-    hits = [
+    return [
         (a[0], b[0])
         for k, a in enumerate(boxes)
         for b in boxes[k + 1 :]
         if a[1] < b[3] and b[1] < a[3] and a[2] < b[4] and b[2] < a[4]
     ]
-    assert hits == []
+
+
+def test_labels_do_not_collide() -> None:
+    """No two labels of a panel lie on each other."""
+    assert _collisions(_figure()) == []
+
+
+def _walked(days: tuple[date, ...], collars: tuple[float, ...], cut: tuple[float, ...], size: Size) -> str:
+    seen = {
+        "seen_collars": tuple(zip(days, collars, strict=True)),
+        "seen_cut": tuple(zip(days, cut, strict=True)),
+    }
+    return season_figure(sample.series().model_copy(update=seen), sample.TODAY, sample.walk_rows()[0], size=size)
+
+
+def _named(svg: str) -> list[str]:
+    return [text for text in _texts(svg) if text.startswith(("seen", "counted"))]
+
+
+@pytest.mark.parametrize("size", ["wide", "narrow"])
+def test_walks_days_apart_are_all_marked_and_the_newest_named(size: Size) -> None:
+    """Three walks in a week must not print over each other, and 2 of 80 is 2.5 per 100."""
+    days = (date(2016, 5, 9), date(2016, 5, 12), date(2016, 5, 16))
+    svg = _walked(days, (0.6, 1.0, 1.3), (0.0, 0.0, 2.5), size)
+    assert _named(svg) == ["seen 1.3", "counted 2.5"]
+    assert len(re.findall(r"<use [^>]*fill: #ffffff; stroke: #151515", svg)) == 2 * len(days)
+
+
+def test_a_walk_above_the_panel_is_not_drawn_over_the_next_one() -> None:
+    """Corn of fourteen collars is beyond the weeks of cutworm; its mark must not land among the larvae."""
+    svg = _walked((date(2016, 5, 16),), (14.0,), (0.0,), "wide")
+    assert _named(svg) == ["counted 0"]
+    assert len(re.findall(r"<use [^>]*fill: #ffffff; stroke: #151515", svg)) == 1
+
+
+@pytest.mark.parametrize("size", ["wide", "narrow"])
+def test_walks_far_enough_apart_are_both_named_and_do_not_collide(size: Size) -> None:
+    """The days that words take up are enough of them, on a level stretch where nothing else keeps them apart."""
+    days = (date(2016, 5, 16) - timedelta(NAMED_APART_DAYS[size]), date(2016, 5, 16))
+    svg = _walked(days, (1.3, 1.3), (2.5, 2.5), size)
+    assert _named(svg) == ["seen 1.3", "seen 1.3", "counted 2.5", "counted 2.5"]
+    assert not [pair for pair in _collisions(svg) if set(pair) <= set(_named(svg))]
 
 
 def test_odd_seasons_are_drawn() -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import io
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date, timedelta
 from typing import Any, Literal
@@ -19,12 +19,15 @@ from springwalk.show.alt import season_words
 from springwalk.show.bands import cropped, draw_bands
 
 Size = Literal["wide", "narrow"]
+Seen = Iterable[tuple[date, float]]
 
 BLUE, PALE_BLUE, GREEN, VERMILLION, RUST, INK, QUIET, RULE = (
     "#0072B2", "#9DBAD0", "#007A59", "#D55E00", "#9C4400", "#151515", "#4A463E", "#E4DFD4",
 )  # fmt: skip
 LAST_SHOWN_COLLAR = 9.0
 """Corn is drawn to here: later collars are beyond the weeks of cutworm."""
+NAMED_APART_DAYS: dict[Size, int] = {"wide": 9, "narrow": 21}
+"""Days that the words beside a mark take up on a season of some fifteen weeks."""
 _LOCK = threading.Lock()
 """Matplotlib's settings are shared by all threads, so figures are drawn one at a time."""
 
@@ -69,7 +72,7 @@ def season_figure(series: Series, today: date, row: Row, *, size: Size = "wide")
         _moths(axes[0], series, row, size)
         draw_bands(axes[1], series, today)
         _corn(axes[2], series, size)
-        _cut(axes[3], series)
+        _cut(axes[3], series, size)
         _time(axes, series, today, size)
         if window is not None:
             _cutting_window(axes, series, window, size)
@@ -150,9 +153,21 @@ def _corn(ax: Any, series: Series, size: Size) -> None:
     ax.plot(series.days, [x if x <= LAST_SHOWN_COLLAR else float("nan") for x in series.collars_mid], color=GREEN)
     ax.set_ylim(0, 9 if size == "wide" else 13)
     _scale(ax, [0, 2, 4, 6, 8], "V")
-    for day, seen in series.seen_collars:
-        ax.plot([day], [seen], "o", markersize=7, markerfacecolor="white", markeredgecolor=INK, markeredgewidth=1.6)
-        ax.annotate(_seen(seen), (day, seen), (-9, 6), textcoords="offset points", ha="right", fontsize=9.5)
+    _as_seen(ax, series.seen_collars, "o", _seen, size)
+
+
+def _as_seen(ax: Any, seen: Seen, marker: str, words: Callable[[float], str], size: Size) -> None:
+    """Mark what each walk saw; where walks follow so close that words would lie on words, the newest is named."""
+    named: date | None = None
+    inside = [(day, value) for day, value in seen if value <= ax.get_ylim()[1]]
+    for day, value in sorted(inside, reverse=True):
+        ax.plot(
+            [day], [value], marker, markersize=7, markerfacecolor="white", markeredgecolor=INK, markeredgewidth=1.6,
+            clip_on=False, zorder=4,
+        )  # fmt: skip
+        if named is None or (named - day).days >= NAMED_APART_DAYS[size]:
+            ax.annotate(words(value), (day, value), (-9, 6), textcoords="offset points", ha="right", fontsize=9.5)
+            named = day
 
 
 def _seen(collars: float) -> str:
@@ -160,7 +175,7 @@ def _seen(collars: float) -> str:
     return f"seen V{collars:.0f}" if float(collars).is_integer() else f"seen {collars:.1f}"
 
 
-def _cut(ax: Any, series: Series) -> None:
+def _cut(ax: Any, series: Series, size: Size) -> None:
     """Plants cut per 100 so far with their range, and what walks counted."""
     ax.fill_between(series.days, series.cut_low, series.cut_high, color=VERMILLION, alpha=0.2, linewidth=0)
     ax.plot(series.days, series.cut_mid, color=VERMILLION)
@@ -168,9 +183,12 @@ def _cut(ax: Any, series: Series) -> None:
     most = max([x for x in series.cut_high if x == x] + [seen_top, 0.5])
     ax.set_ylim(0, most * 1.2)
     _scale(ax, [0, _round_top(most) / 2, _round_top(most)])
-    for day, seen in series.seen_cut:
-        ax.plot([day], [seen], "D", markersize=6, markerfacecolor="white", markeredgecolor=INK, markeredgewidth=1.6)
-        ax.annotate(f"counted {seen:.0f}", (day, seen), (-9, 4), textcoords="offset points", ha="right", fontsize=9.5)
+    _as_seen(ax, series.seen_cut, "D", _counted, size)
+
+
+def _counted(per_100: float) -> str:
+    """A count on the scale of its panel, so that 2 of 80 does not read as 2 per 100."""
+    return f"counted {per_100:.1f}".removesuffix(".0")
 
 
 def _round_top(most: float) -> float:
