@@ -7,7 +7,7 @@ from __future__ import annotations
 import errno
 import os
 import re
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 
 import pytest
@@ -297,3 +297,19 @@ def test_repairs_said_carry_the_options_of_the_intake(folder):
     (told,) = folder.told("weather/yard.csv", options="--store 'my farms.db' --today 2016-06-30")
     ask = "springwalk intake FOLDER --store 'my farms.db' --today 2016-06-30 --repair weather/yard.csv:"
     assert f"if the unit is C: {ask}unit=C; if it is right: {ask}as-is." in told
+
+
+def test_money_and_team_are_read_and_a_wrong_number_is_listed(tmp_path):
+    """Prices and people are typed once a season; a wrong one is a fault and stays not told."""
+    text = '[season]\nname = "a"\nyear = 2016\n[money]\nyield = 190\nprice = -1\n'
+    text += '[team]\npeople = 2\nleave = "6:30"\nlatitude = 40.8\n'
+    (tmp_path / SEASON_FILE).write_text(text, "utf-8")
+    read = next(iter(read_folder(tmp_path, today=date(2016, 5, 1))))
+    season = read.records[0]
+    assert (season.money.crop_bu_ac, season.money.price_usd_bu, season.money.pass_usd_ac) == (190, None, None)
+    assert (season.team.people, season.team.leave, season.team.latitude) == (2, time(6, 30), None)
+    told = [str(fault) for fault in read.faults]
+    assert told[:2] == [
+        "season.toml, money.price = -1: not from 0.01 to 100; correct it.",
+        "season.toml, team.longitude = (blank): a place needs both; give the other one too.",
+    ]

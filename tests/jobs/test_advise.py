@@ -11,9 +11,10 @@ import pytest
 
 from springwalk.engine.assess import assess
 from springwalk.errors import BadValue
-from springwalk.jobs.advise import Terms, _expected_load, advise_of
+from springwalk.jobs.advise import _expected_load, advise_of
 from springwalk.jobs.advised import FieldAdvice
 from springwalk.jobs.snapshot import Snapshot
+from springwalk.jobs.terms import Terms
 from springwalk.jobs.walks_seen import walks_seen
 from springwalk.records import Pass, Record, Season, Walk, Zone
 from springwalk.records.walks import Larva, Stop

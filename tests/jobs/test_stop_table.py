@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from springwalk.errors import BadValue, NotFound
-from springwalk.jobs.advise import Terms
 from springwalk.jobs.snapshot import Snapshot, snapshot
-from springwalk.jobs.stop_table import Hours, stop_table_of
+from springwalk.jobs.stop_table import stop_table_of
 from springwalk.jobs.stop_told import FieldStops
 from springwalk.jobs.take_in import take_in
+from springwalk.jobs.terms import Hours, Terms
 from springwalk.show.stop_words import stop_lines
 from springwalk.store import open_store
 from tests.seasons import EVENTS, PLANTINGS, TODAY, WALKS, write_season

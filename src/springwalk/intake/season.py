@@ -12,6 +12,7 @@ from typing import Any
 from springwalk.intake import cells
 from springwalk.intake.cells import UnreadableError
 from springwalk.intake.faults import FaultList
+from springwalk.intake.money import read_money, read_team
 from springwalk.intake.stations import StationFiles, read_station
 from springwalk.intake.toml import Section
 from springwalk.intake.words import COLUMN_OF, LISTS, folded
@@ -77,7 +78,7 @@ def read_season(text: str, faults: FaultList) -> SeasonFile | None:
     if top is None:
         return None
     sections = Section(faults, "", top)
-    sections.only("season", "files", "station", "columns", "values")
+    sections.only("season", "files", "station", "columns", "values", "money", "team")
     told = sections.table("season")
     if told is None:
         faults.refused(0, "[season]", "", "is needed", "write name and year under [season]")
@@ -85,6 +86,8 @@ def read_season(text: str, faults: FaultList) -> SeasonFile | None:
     season, date_form = _season(told)
     if season is None:
         return None
+    money, team = read_money(sections.table("money")), read_team(sections.table("team"))
+    season = season.model_copy(update={"money": money, "team": team})
     files = sections.table("files") or Section(faults, "files", {})
     fields, tables, named = _files(files)
     columns = _columns(sections.table("columns"))

@@ -56,6 +56,21 @@ year = {year}
 # last_day = {year}-07-15        # to this day
 # date_format = "%m/%d/%Y"       # only if your dates are not written like {year}-04-30
 
+# What advice and the day are worked with; what is not told is taken from a printed assumption.
+# [money]
+# yield = 180                    # bushels an acre, without loss
+# price = 4.50                   # $ a bushel
+# pass_cost = 16                 # $ an acre: a treatment on its own pass, product in it
+# product_cost = 7               # $ an acre: the product alone, on a pass that goes anyway
+# wage = 25                      # $ an hour of whoever walks
+# days_to_sprayer = 2            # from the order to the pass
+# [team]
+# people = 1
+# hours = 7                      # each
+# leave = "07:00"
+# latitude = 40.8                # where they leave from and come home to
+# longitude = -96.8
+
 # The other files of this folder: fields.geojson, plantings.csv, zones.csv, events.csv, traps.csv,
 # catches.csv, walks.csv, passes.csv, rain.csv, flight_reports.csv, progress.csv, seed_lots.csv,
 # promises.csv, pest_counts.csv and done.csv. Leave out those you don't need. Other names go here.

@@ -20,52 +20,21 @@ from springwalk.engine.hazard import Hazard, hazards
 from springwalk.engine.losses import Plants, outlook
 from springwalk.engine.state_rule import Counted
 from springwalk.engine.working import Inputs, Params, work_cell
-from springwalk.errors import BadValue, NotFound
+from springwalk.errors import NotFound
 from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid
 from springwalk.jobs.params import STATES
 from springwalk.jobs.params_advice import advice_params, state_rules
 from springwalk.jobs.params_belief import belief_params
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
+from springwalk.jobs.terms import Terms
 from springwalk.jobs.walks_seen import part_of, walks_seen
 from springwalk.records import Pass, Walk
 from springwalk.records.walks import Stop
 from springwalk.store import Store
 from springwalk.tables import cite, number, rows
-from springwalk.units import ACRES_PER_HA
 
 WORTH_SAYING_PER_HA = 0.01
-
-
-@dataclass(frozen=True)
-class Terms:
-    """What the crop and a treatment are worth, typed by whoever asks; money per ha, a visit per field.
-
-    ``spray_in_days`` when an own pass could go, ``pass_in_days`` when a pass goes anyway.
-    """
-
-    crop_per_ha: float
-    own_pass_per_ha: float
-    product_per_ha: float
-    visit: float
-    spray_in_days: tuple[int, ...] = (1,)
-    pass_in_days: int | None = None
-
-    @classmethod
-    def per_acre(cls, *, bushels: float, price: float, own_pass: float, product: float, visit: float,
-                 spray_in_days: tuple[int, ...] = (1,), pass_in_days: int | None = None) -> Terms:  # fmt: skip
-        """Terms from bushels an acre, money a bushel and money an acre; raises BadValue for what can't be."""
-        for name, value in (("yield", bushels), ("price", price), ("cost of a pass", own_pass)):
-            if not 0.0 < value < 1e6:
-                raise BadValue(name, f"{value:g}", "must be above 0", "check the number")
-        for name, value in (("cost of the product", product), ("cost of a visit", visit)):
-            if not 0.0 <= value < 1e6:
-                raise BadValue(name, f"{value:g}", "must be 0 or above", "check the number")
-        if not spray_in_days or min(spray_in_days) < 0:
-            told = ", ".join(str(day) for day in spray_in_days) or "none"
-            raise BadValue("days to the sprayer", told, "must be 0 or more", "give the days until a pass could go")
-        acre = ACRES_PER_HA
-        return cls(bushels * price * acre, own_pass * acre, product * acre, visit, spray_in_days, pass_in_days)
 
 
 @dataclass(frozen=True)
@@ -110,7 +79,7 @@ def advise_field(store: Store, field_id: str, terms: Terms, *, today: date | Non
     """
     day = today or local_date(season_of(store))
     snap = snapshot(store, today=day)
-    field_at(snap, field_id)
+    field_id = snap.fields[field_at(snap, field_id)].id
     found = next((one for one in advise_of(snap, terms) if one.field == field_id), None)
     if found is None:
         rule = "no walk of the last week says anything of larvae here, or the corn is past them, or it was treated"

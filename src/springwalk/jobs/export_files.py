@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import timedelta
+from datetime import time, timedelta
 from pathlib import PurePosixPath
 from typing import Any
 
 from springwalk.intake import cells
 from springwalk.intake.files import inside
+from springwalk.intake.money import MONEY_KEYS
 from springwalk.jobs.export_said import LENGTH_UNITS, csv_text, day, plain, said, text_cell
 from springwalk.records import Field, Forecast, Season, Station
 from springwalk.store.days import DayRow
@@ -43,6 +44,7 @@ def season_text(
     lines = ["[season]", f"name = {_quoted(season.name)}", f"year = {season.year}"]
     lines += [f"{name} = {_quoted(value)}" for name, value in told if value]
     lines += [f"{name} = {value}" for name in ("first_day", "last_day") if (value := getattr(season, name))]
+    lines += _typed(season)
     for station in stations:
         lines += ["", "[[station]]", f"id = {_quoted(station.id)}"]
         lines += [f"name = {_quoted(station.name)}"] if station.name else []
@@ -53,6 +55,20 @@ def season_text(
         if forecasts.get(station.id):
             lines.append(f"forecast = [{', '.join(map(_quoted, forecasts[station.id]))}]")
     return "\n".join(lines) + "\n"
+
+
+def _typed(season: Season) -> list[str]:
+    """[money] and [team], of what was told."""
+    money = {key: getattr(season.money, name) for key, (name, _, _) in MONEY_KEYS.items()}
+    money["days_to_sprayer"] = season.money.days_to_sprayer
+    lines = []
+    for title, values in (("money", money), ("team", season.team.model_dump())):
+        told = {key: value for key, value in values.items() if value is not None}
+        lines += ["", f"[{title}]"] if told else []
+        lines += [
+            f"{key} = {_quoted(str(value)) if isinstance(value, time) else repr(value)}" for key, value in told.items()
+        ]
+    return lines
 
 
 def _quoted(text: str) -> str:

@@ -30,6 +30,7 @@ def field(store: Store, field_id: str, *, today: date | None = None, at: time | 
 
 def field_of(snap: Snapshot, field_id: str, *, now: datetime | None = None) -> FieldPage:
     """The page of one field from a snapshot; pure."""
+    field_id = snap.fields[field_at(snap, field_id)].id
     row = row_of(snap, field_id, now=now)
     walks = snap.walks.get(field_id, ())
     return FieldPage(

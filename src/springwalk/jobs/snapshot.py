@@ -89,9 +89,15 @@ class Snapshot:
 
 
 def field_at(snap: Snapshot, field_id: str) -> int:
-    """Where a field stands among the snapshot's fields; NotFound with the nearest id for one that is not there."""
+    """Where a field stands among the snapshot's fields, by its id or, in any case, by a name that one field has.
+
+    Raises NotFound with the nearest id for one that is not there.
+    """
     ids = [field.id for field in snap.fields]
+    named = [k for k, field in enumerate(snap.fields) if field.name.casefold() == field_id.strip().casefold()]
     if field_id not in ids:
+        if len(named) == 1:
+            return named[0]
         near = difflib.get_close_matches(field_id, ids, 1)
         todo = f"did you mean {near[0]}" if near else "see the ids with: springwalk sheet --json"
         raise NotFound("field", field_id, "no such field in this store", todo)

@@ -5,7 +5,6 @@ Treating stands for a search for larvae first: where one is found the field is t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
@@ -23,13 +22,13 @@ from springwalk.engine.stopping import StopTable, stop_cost
 from springwalk.engine.stopping_later import come_back
 from springwalk.engine.stopping_search import larvae_per_search, treat_if_found
 from springwalk.engine.visits import Later, Seen, Visits, visits
-from springwalk.errors import BadValue, NotFound
-from springwalk.jobs.advise import Terms
+from springwalk.errors import NotFound
 from springwalk.jobs.params_advice import advice_params
 from springwalk.jobs.params_stopping import StopParams, stop_params
 from springwalk.jobs.sheet import asked_at
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.stop_told import Answer, FieldStops, PartStops, StopSaid
+from springwalk.jobs.terms import Hours, Terms
 from springwalk.jobs.walks_seen import walks_seen
 from springwalk.records import Pass
 from springwalk.store import Store
@@ -41,20 +40,6 @@ FRESH_DAYS = 2
 SEARCH_HOUR, SEARCH_SOIL = 10, "moist"
 
 
-@dataclass(frozen=True)
-class Hours:
-    """What an hour of the walker costs, and what it would earn in the other fields of the day (0 = not known)."""
-
-    wage_per_h: float
-    worth_per_h: float = 0.0
-
-    def __post_init__(self) -> None:
-        """Refuse what can't be a wage; raises BadValue."""
-        for name, value in (("wage", self.wage_per_h), ("worth of an hour", self.worth_per_h)):
-            if not 0.0 <= value < 10_000.0:
-                raise BadValue(name, f"{value:g}", "must be 0 or above and below 10,000", "give money an hour")
-
-
 def stop_table(store: Store, field_id: str, terms: Terms, hours: Hours, *, today: date | None = None) -> FieldStops:
     """The stop tables of a field on the morning of ``today``; raises NotFound, OutsideSeason, StoreError."""
     day = asked_at(season_of(store), today).date()
@@ -63,7 +48,8 @@ def stop_table(store: Store, field_id: str, terms: Terms, hours: Hours, *, today
 
 def stop_table_of(snap: Snapshot, field_id: str, terms: Terms, hours: Hours) -> FieldStops:
     """The same from a snapshot; pure. Walks dated today are left out: they are the count that is being made."""
-    name = snap.fields[field_at(snap, field_id)].name
+    field = snap.fields[field_at(snap, field_id)]
+    field_id, name = field.id, field.name
     if snap.inputs is None:
         raise NotFound("weather", field_id, "no weather reaches the field", "take in days of a station near it")
     walked = {ident for ident, found in snap.walks.items() if found}

@@ -1,6 +1,7 @@
 """What was seen or typed: frozen types, their checks, their versions. No input or output here."""
 
 from springwalk.records.base import Record, plain
+from springwalk.records.money import Money, Team
 from springwalk.records.moths import Catch, FlightReport, Trap
 from springwalk.records.pests import PestCount
 from springwalk.records.places import Event, Field, Planting, Zone
@@ -19,6 +20,6 @@ ENTRY_KINDS: dict[str, type[Record]] = {
 
 __all__ = [
     "ENTRY_KINDS", "PLANT_STATES", "Catch", "Day", "Done", "Event", "Field", "FlightReport", "Forecast", "Gauge",
-    "Larva", "Pass", "PestCount", "Planting", "Progress", "Promise", "Record", "Season", "SeedLot", "Station", "Stop",
-    "Trap", "Walk", "Zone", "plain",
+    "Larva", "Money", "Pass", "PestCount", "Planting", "Progress", "Promise", "Record", "Season", "SeedLot", "Station",
+    "Stop", "Team", "Trap", "Walk", "Zone", "plain",
 ]  # fmt: skip

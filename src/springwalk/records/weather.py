@@ -8,6 +8,7 @@ from typing import ClassVar
 from pydantic import Field as Value
 
 from springwalk.records.base import Record
+from springwalk.records.money import Money, Team
 
 
 class Station(Record):
@@ -39,7 +40,7 @@ class Day(Record):
 
 
 class Season(Record):
-    """The facts one store is about: year, place, state, and the state's own way of counting heat."""
+    """The facts one store is about: year, place, state, the state's own way of counting heat, money and people."""
 
     kind: ClassVar[str] = "season"
     name: str
@@ -50,6 +51,8 @@ class Season(Record):
     capture_rule: str = ""
     first_day: date | None = None
     last_day: date | None = None
+    money: Money = Money()
+    team: Team = Team()
 
     @property
     def begins(self) -> date:
