@@ -17,9 +17,11 @@ if TYPE_CHECKING:
 
     from springwalk.desk.access import Access
     from springwalk.desk.entries import Entries
-    from springwalk.desk.questions import Questions
+    from springwalk.desk.questions import Questions, TeamTyped
+    from springwalk.jobs.day import Team
+    from springwalk.jobs.day_said import Day
     from springwalk.jobs.entered import Entered
-    from springwalk.jobs.results import FieldPage, Look, Sheet
+    from springwalk.jobs.results import Look
     from springwalk.records import Record
     from springwalk.store import Store
 
@@ -101,41 +103,37 @@ def _path(request: Request) -> str:
 
 def store_questions(store: str, today: date | None) -> Questions:
     """Questions answered from the store at ``store``; ``today`` None means the season's local date at each request."""
-    import threading
-
     from springwalk.desk.questions import Questions
-    from springwalk.jobs.latest import latest_field, latest_sheet
-    from springwalk.store import open_store
+    from springwalk.jobs.latest import latest_day, latest_field, latest_sheet
 
-    one_at_a_time = threading.Lock()
+    on = _on(store)
 
-    def sheet() -> Sheet:
-        with one_at_a_time:
-            opened = open_store(store)
-            try:
-                return latest_sheet(opened, today)
-            finally:
-                opened.close()
+    def day(typed: TeamTyped) -> Day:
+        return on(lambda opened: latest_day(opened, _team(opened, typed), today=today))
 
-    def field(ident: str) -> FieldPage:
-        with one_at_a_time:
-            opened = open_store(store)
-            try:
-                return latest_field(opened, ident, today=today)
-            finally:
-                opened.close()
-
-    return Questions(sheet=sheet, field=field)
+    return Questions(
+        sheet=lambda: on(lambda opened: latest_sheet(opened, today)),
+        field=lambda ident: on(lambda opened: latest_field(opened, ident, today=today)),
+        day=day,
+    )
 
 
-def store_entries(store: str, today: date | None) -> Entries:
-    """Entries kept in the store at ``store``, dated at most ``today`` (None = the season's local date)."""
+def _team(opened: Store, typed: TeamTyped) -> Team:
+    """The day's team as typed into its form; raises BadValue for what can't be."""
+    from springwalk.jobs import typed as read
+    from springwalk.jobs.day import team_of
+    from springwalk.jobs.snapshot import season_of
+
+    return team_of(
+        season_of(opened), people=typed.people, hours=read.hours(typed.hours),
+        leave=read.clock(typed.leave, name="leave"), start=read.place(typed.start, name="from"),
+    )  # fmt: skip
+
+
+def _on(store: str) -> Callable[[Callable[[Store], T]], T]:
+    """Asks the store at ``store``, one question at a time."""
     import threading
 
-    from springwalk.desk.entries import Entries
-    from springwalk.jobs import enter as job
-    from springwalk.jobs.sheet import local_date
-    from springwalk.jobs.snapshot import season_of
     from springwalk.store import open_store
 
     one_at_a_time = threading.Lock()
@@ -147,6 +145,18 @@ def store_entries(store: str, today: date | None) -> Entries:
                 return ask(opened)
             finally:
                 opened.close()
+
+    return on
+
+
+def store_entries(store: str, today: date | None) -> Entries:
+    """Entries kept in the store at ``store``, dated at most ``today`` (None = the season's local date)."""
+    from springwalk.desk.entries import Entries
+    from springwalk.jobs import enter as job
+    from springwalk.jobs.sheet import local_date
+    from springwalk.jobs.snapshot import season_of
+
+    on = _on(store)
 
     def enter(record: Record, person: str) -> Entered:
         return on(lambda opened: job.enter(opened, record, person=person, device=job.DESK, today=today))

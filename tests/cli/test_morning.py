@@ -278,3 +278,18 @@ def test_demo_where_nothing_may_be_written(process: Tell, tmp_path: Path) -> Non
     said = process("demo")
     assert said.code == 4
     assert said.err == "folder = springwalk-demo: file exists; run this where you may write.\n"
+
+
+def test_the_day_is_planned_in_text_json_and_on_paper(tell: Tell, taken: Path, tmp_path: Path) -> None:
+    """Two people and seven hours: who goes where and when, before the sheet; the same under ``day`` in JSON."""
+    asked = ("sheet", "--people", "Ann,Ben", "--hours", "7", "--from", "40.7,-96.86", *TODAY)
+    said = tell(*asked, "--pdf", str(tmp_path / "day.pdf"))
+    assert said.code == 0
+    assert "today; none that pays is left out." in said.out.splitlines()[0]
+    assert "leave 7:00, home" in said.out
+    assert (tmp_path / "day.pdf").read_bytes().startswith(b"%PDF")
+    day = json.loads(tell(*asked, "--json").out)["day"]
+    assert {p["person"] for p in day["people"]} == {"Ann", "Ben"}
+    assert day["worth_usd"] <= day["bound_usd"] + 1e-6
+    assert all({"arrive", "leave", "prize_usd"} <= set(v) for p in day["people"] for v in p["visits"])
+    assert "day" not in json.loads(tell("sheet", *TODAY, "--json").out)

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, hour, opened_store, say, tell, write_bytes
 from springwalk.errors import BadValue
 from springwalk.settings import store_location
+
+if TYPE_CHECKING:
+    from springwalk.jobs.day_said import Day
+    from springwalk.store import Store
 
 DEFAULT_PORT = 8016
 
@@ -24,15 +29,27 @@ def sheet(
     at: Annotated[
         str, typer.Option("--at", metavar="HH:MM", help="The hour asked about: fields held out open by it.")
     ] = "",
+    people: Annotated[
+        str, typer.Option("--people", metavar="N", help="Plan the day for so many people, or for names: Ann,Ben.")
+    ] = "",
+    hours: Annotated[
+        float | None, typer.Option("--hours", metavar="H", help="Plan the day: hours each person has.")
+    ] = None,
+    leave: Annotated[str, typer.Option("--leave", metavar="HH:MM", help="When they leave.")] = "",
+    start: Annotated[
+        str, typer.Option("--from", metavar="LAT,LON", help="Where they leave from and come home to.")
+    ] = "",
     json: JsonOption = False,
 ) -> None:
     """The morning sheet: where to walk today, and why.
 
-    Fields in order, what to look for in each, and the fields that need no walk.
+    Fields in order, what to look for in each, and the fields that need no walk. With --people or --hours the day
+    is planned too: who walks which fields in which order, at what times, what is left out and what that costs.
 
     \b
     Examples:
       springwalk sheet
+      springwalk sheet --people 2 --hours 7 --today 2016-05-17
       springwalk sheet --today 2016-05-17 --pdf sheet.pdf
       springwalk sheet --store season.db --today 2016-05-17 --json
     """
@@ -41,19 +58,36 @@ def sheet(
         from springwalk.jobs.sheet import sheet as job
 
         result = job(opened, asked, at=hour(at))
+        planned = _planned(opened, asked, people, hours, leave, start) if people or hours or leave or start else None
     if pdf is not None:
         from springwalk.paper.sheet import sheet as print_sheet
 
-        write_bytes(pdf, print_sheet(result), what="pdf")
+        write_bytes(pdf, print_sheet(result, planned), what="pdf")
         tell(f"Wrote {pdf}.")
     if json:
         from springwalk.show import as_json
 
-        say(as_json.dumps(as_json.sheet(result)))
+        say(as_json.dumps(as_json.sheet(result, planned)))
     else:
-        from springwalk.show.terminal import sheet as sheet_text
+        from springwalk.show.terminal import day_lines, sheet as sheet_text
 
+        if planned is not None:
+            say(day_lines(planned) + "\n")
         say(sheet_text(result))
+
+
+def _planned(
+    opened: Store, asked: datetime.date | None, people: str, hours: float | None, leave: str, start: str
+) -> Day:
+    """The plan of the day for a team as typed."""
+    from springwalk.jobs.day import day as job, team_of
+    from springwalk.jobs.snapshot import season_of
+    from springwalk.jobs.terms import terms_of
+    from springwalk.jobs.typed import place
+
+    season = season_of(opened)
+    team = team_of(season, people=people, hours=hours, leave=hour(leave, name="leave"), start=place(start, name="from"))
+    return job(opened, team, terms_of(season), today=asked)
 
 
 def field(

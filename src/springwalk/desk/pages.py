@@ -8,6 +8,7 @@ from fastapi import APIRouter
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from springwalk.desk.access import Access
+from springwalk.desk.day_pages import FIGURE_POLICY, add_day
 from springwalk.desk.pest_pages import add_pests, card_link
 from springwalk.desk.questions import Questions
 from springwalk.desk.render import page, problem
@@ -19,9 +20,6 @@ from springwalk.show.once import also_items, said_once
 from springwalk.show.reasons import say
 from springwalk.show.rest_words import rest_groups
 from springwalk.show.sheet_text import rest_text, sheet_text, walk_text
-
-FIGURE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:"
-"""A figure carries its own styles and face; it may load nothing and run nothing."""
 
 
 def router(questions: Questions) -> APIRouter:
@@ -60,6 +58,7 @@ def router(questions: Questions) -> APIRouter:
         return Response(print_sheet(found), media_type="application/pdf", headers=headers)
 
     add_pests(routes)
+    add_day(routes, questions)
 
     @routes.get("/sources", response_class=HTMLResponse)
     def sources() -> Response:

@@ -1,16 +1,31 @@
-"""What the desk asks: two callables, so that pages know nothing of stores."""
+"""What the desk asks: callables, so that pages know nothing of stores."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from springwalk.jobs.day_said import Day
 from springwalk.jobs.results import FieldPage, Sheet
 
 
 @dataclass(frozen=True)
+class TeamTyped:
+    """Who walks, as typed into the form of the day: all text, blank = the season's."""
+
+    people: str = ""
+    hours: str = ""
+    leave: str = ""
+    start: str = ""
+
+
+@dataclass(frozen=True)
 class Questions:
-    """``sheet()`` gives today's sheet; ``field(id)`` gives one field's page or raises NotFound."""
+    """``sheet()`` gives today's sheet; ``field(id)`` gives one field's page or raises NotFound.
+
+    ``day(team)`` plans the day for a team as typed; None where there is nothing to plan with.
+    """
 
     sheet: Callable[[], Sheet]
     field: Callable[[str], FieldPage]
+    day: Callable[[TeamTyped], Day] | None = None

@@ -9,12 +9,15 @@ from pydantic import ValidationError
 
 from springwalk import __version__
 from springwalk.engine import ENGINE_VERSION
-from springwalk.jobs import field as field_job, sheet as sheet_job
+from springwalk.jobs import day as day_job, field as field_job, sheet as sheet_job
+from springwalk.jobs.day import Team
+from springwalk.jobs.day_said import Day
 from springwalk.jobs.keep_out import changes_on
 from springwalk.jobs.params import load
 from springwalk.jobs.results import FieldPage, Result, Sheet
 from springwalk.jobs.rules import look_rules
 from springwalk.jobs.snapshot import season_of
+from springwalk.jobs.terms import terms_of
 from springwalk.records import Pass
 from springwalk.store import Store
 from springwalk.store.entries import heads
@@ -40,6 +43,17 @@ def latest_field(store: Store, field_id: str, *, today: date | None = None) -> F
     key = f"{prefix}field {field_id} {now.date()} {_opened(store, now)}"
     return _kept(store, key, FieldPage) or _keep(
         store, prefix, key, field_job.field(store, field_id, today=now.date(), at=now.time())
+    )
+
+
+def latest_day(store: Store, team: Team, *, today: date | None = None) -> Day:
+    """The day's plan for a team, kept from the last time it was asked while nothing changed."""
+    season = season_of(store)
+    now = sheet_job.asked_at(season, today)
+    prefix = _prefix(store, season.heat_method)
+    key = f"{prefix}day {now.date()} {team!r} {_opened(store, now)}"
+    return _kept(store, key, Day) or _keep(
+        store, prefix, key, day_job.day(store, team, terms_of(season), today=now.date())
     )
 
 

@@ -7,7 +7,8 @@ from typing import Literal
 
 from springwalk.jobs.results import Result
 
-Answer = Literal["count on", "leave", "search and treat", "come back"]
+Answer = Literal["count on", "leave", "search and treat", "come back", "treat"]
+"""``treat`` stands only for what is best without a count, where live larvae were found already."""
 
 
 class StopSaid(Result):
@@ -28,8 +29,9 @@ class StopSaid(Result):
 class PartStops(Result):
     """The stop table of one planting × zone. Money is that of the whole part; ``fresh_only``: old cuts don't count.
 
-    ``worth`` is what counting today is worth, its stops paid at ``stop_cost`` and the way there not;
-    ``without`` what is best, and ``lost_without`` what is expected to be lost, if nobody counts today.
+    ``worth`` is what counting today is worth, its stops paid at ``stop_cost`` and the way there not; ``search_odds``
+    the chance that it ends with a search; ``without`` what is best, and ``lost_without`` what is expected to be lost,
+    if nobody counts today.
     """
 
     planting: str | None
@@ -41,6 +43,7 @@ class PartStops(Result):
     stop_cost: float
     worth: float
     stops_expected: float
+    search_odds: float
     without: Answer
     without_on: date | None
     lost_without: float

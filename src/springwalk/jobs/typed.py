@@ -53,6 +53,19 @@ def day(text: str, *, name: str = "date") -> date | None:
         raise BadValue(name, shown(text), error.rule, "write it like 2016-05-17") from None
 
 
+def place(text: str, *, name: str = "place") -> tuple[float, float] | None:
+    """Latitude and longitude of ``40.8,-96.7`` in degrees; None for a blank. BadValue for anything else."""
+    if not text.strip():
+        return None
+    try:
+        latitude, longitude = (float(part) for part in text.split(","))
+    except ValueError:
+        raise BadValue(name, shown(text), "not a place", "write latitude and longitude, like 40.8,-96.7") from None
+    if not (-90.0 <= latitude <= 90.0 and -180.0 <= longitude <= 180.0):
+        raise BadValue(name, shown(text), "not on the earth", "write latitude first, like 40.8,-96.7")
+    return latitude, longitude
+
+
 def _read(read: Callable[[str], T], text: str, name: str) -> T:
     """What a reader makes of a text; what it cannot read is said in the error form under ``name``."""
     try:

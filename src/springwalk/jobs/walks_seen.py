@@ -13,8 +13,10 @@ from springwalk.records.walks import Larva, Stop
 CUTWORM = "black cutworm"
 
 
-def walks_seen(snap: Snapshot, units: Sequence[int]) -> tuple[WalkSeen, ...]:
+def walks_seen(snap: Snapshot, units: Sequence[int], *, without: Sequence[str] = ()) -> tuple[WalkSeen, ...]:
     """Every walk of some units of a snapshot, oldest first; ``WalkSeen.unit`` is a place in ``units``.
+
+    ``without`` names walks that are left out, by id.
 
     A stop in a named part stands for that part, any other for the rest of the field. A walk that names no planting
     stands for each. Larvae are put where most plants were cut, because one searches round cut plants.
@@ -24,6 +26,8 @@ def walks_seen(snap: Snapshot, units: Sequence[int]) -> tuple[WalkSeen, ...]:
     for field_id in fields:
         mine = [(place, snap.units[k]) for place, k in enumerate(units) if snap.units[k].field.id == field_id]
         for walk in snap.walks.get(field_id, ()):
+            if walk.id in without:
+                continue
             day = (walk.walked - snap.season.begins).days
             for group in _by_planting(mine, walk):
                 out += _walk(walk, group, day)

@@ -4,36 +4,42 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import typst
 
 from springwalk.jobs.results import Row, Sheet
 from springwalk.show import due_words, faces, numbers as n, words
+from springwalk.show.day_map import day_map
+from springwalk.show.day_words import day_text
 from springwalk.show.look_text import for_cutworm
 from springwalk.show.once import said_once
 from springwalk.show.rest_words import rest_groups
 from springwalk.show.sheet_text import rest_text, sheet_text, walk_text
 
+if TYPE_CHECKING:
+    from springwalk.jobs.day_said import Day
+
 _TEMPLATE = Path(__file__).with_name("sheet.typ")
 
 
-def sheet(sheet: Sheet) -> bytes:
-    """The morning sheet as PDF bytes, letter size; the same sheet gives the same bytes."""
+def sheet(sheet: Sheet, day: Day | None = None) -> bytes:
+    """The morning sheet as PDF bytes, letter size, the planned day first; the same sheet gives the same bytes."""
     made: bytes = typst.compile(  # type: ignore[misc]
         _TEMPLATE,
         font_paths=[str(faces.STYLE_DIR)],
         ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps(_data(sheet), ensure_ascii=False)},
+        sys_inputs={"data": json.dumps(_data(sheet, day), ensure_ascii=False)},
     )
     return made
 
 
-def _data(sheet: Sheet) -> dict[str, Any]:
+def _data(sheet: Sheet, day: Day | None) -> dict[str, Any]:
     """All text of the sheet, ready to print."""
     said, once = sheet_text(sheet), said_once(sheet)
     return {
         **said,
+        "day": {**day_text(day), "map": day_map(day, embed=False)} if day is not None else None,
         "headline": words.headline(sheet),
         "rows": [_row(row, said["common_look"], once) for row in sheet.rows],
         "rest": [

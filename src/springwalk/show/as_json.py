@@ -9,13 +9,17 @@ from __future__ import annotations
 import json
 import math
 from datetime import date
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from springwalk.jobs.results import FieldPage, Look, Reason, Row, Sheet
 from springwalk.show import caution, field_words, rest_words, words
+from springwalk.show.day_words import day_text
 from springwalk.show.look_text import basis, look_text, today_words
 from springwalk.show.reasons import say
 from springwalk.units import DDF_PER_DDC
+
+if TYPE_CHECKING:
+    from springwalk.jobs.day_said import Day
 
 HeatUnit = Literal["°F·day", "°C·day"]
 _DIGITS = 6
@@ -84,15 +88,27 @@ def _row(row: Row, today: date, unit: HeatUnit) -> dict[str, Any]:
     return made
 
 
-def sheet(result: Sheet, *, heat_unit: HeatUnit = "°F·day") -> dict[str, Any]:
-    """The morning sheet as JSON-ready values, in the order of the result; ``words`` come first."""
+def sheet(result: Sheet, day: Day | None = None, *, heat_unit: HeatUnit = "°F·day") -> dict[str, Any]:
+    """The morning sheet as JSON-ready values, in the order of the result; ``words`` come first.
+
+    Where the day was planned it stands under ``day``, with words of its own.
+    """
     made: dict[str, Any] = _clean(result.model_dump(mode="json"), heat_unit)
     made["rows"] = [_row(row, result.today, heat_unit) for row in result.rows]
     made["rest"] = [_row(row, result.today, heat_unit) for row in result.rest]
     made["notes"] = _reasons(result.notes, heat_unit)
     made["weather"]["gaps"] = _reasons(result.weather.gaps, heat_unit)
     said = {"headline": str(words.headline(result)), "lead": words.lead(result), "caution": caution.SHORT}
+    if day is not None:
+        made["day"] = day_values(day)
     return {"words": said, **made}
+
+
+def day_values(day: Day) -> dict[str, Any]:
+    """The day's plan as JSON-ready values; outlines are left to the map."""
+    told = day.model_dump(mode="json", exclude={"outlines", "kept_out"})
+    kept = [row.field for row in day.kept_out]
+    return {"words": day_text(day), **_clean(told, "°F·day"), "kept_out": kept}
 
 
 def field(page: FieldPage, *, heat_unit: HeatUnit = "°F·day") -> dict[str, Any]:

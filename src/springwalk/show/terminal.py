@@ -5,14 +5,19 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 from datetime import date
+from typing import TYPE_CHECKING
 
 from springwalk.jobs.results import FieldPage, Row, Sheet
 from springwalk.show import caution, field_words, numbers as n, words
+from springwalk.show.day_words import day_text
 from springwalk.show.look_text import any_cutworm
 from springwalk.show.once import guides, said_once
 from springwalk.show.reasons import say
 from springwalk.show.rest_words import rest_groups, rest_words
 from springwalk.show.sheet_text import walk_text
+
+if TYPE_CHECKING:
+    from springwalk.jobs.day_said import Day
 
 WIDTH = 100
 
@@ -98,6 +103,28 @@ def sheet(result: Sheet) -> str:
     lines += _wrap(caution.SHORT)
     lines += _wrap(words.weather_words(result))
     lines += _wrap(words.basis_line(result))
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def day_lines(day: Day) -> str:
+    """The day's plan as text: the answer, each person's fields with their times, what is left out, what it rests on."""
+    said = day_text(day)
+    lines = [said["headline"], *_wrap(said["lead"]), ""]
+    for person in said["people"]:
+        lines += _wrap(person["title"])
+        for visit in person["visits"]:
+            head = f"  {visit['order']:>2}. {visit['time']}  {visit['name']}"
+            lines.append(_sides(head, visit["worth"]))
+            told = f"{visit['forced'].upper()}: {visit['what']}" if visit["forced"] else visit["what"]
+            lines += _wrap(told, 6)
+        lines.append("")
+    lines += _list(
+        "Left out", [" ".join(w for w in (f"{left['name']}:", left["what"], left["why"]) if w) for left in said["left"]]
+    )
+    if said["small"]:
+        lines += [*_wrap(said["small"]), ""]
+    for text in said["rests"]:
+        lines += _wrap(text)
     return "\n".join(lines).rstrip() + "\n"
 
 

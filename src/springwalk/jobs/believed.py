@@ -1,0 +1,93 @@
+"""What is believed of the units of a snapshot: snapshot → hazard → belief, for every question that needs it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwalk.engine import belief as believing
+from springwalk.engine.belief_seen import WalkSeen
+from springwalk.engine.draws import Draws
+from springwalk.engine.hazard import Hazard, hazards
+from springwalk.engine.working import Inputs, Params, work_cell
+from springwalk.jobs.params_belief import belief_params
+from springwalk.jobs.snapshot import Snapshot
+from springwalk.jobs.walks_seen import walks_seen
+from springwalk.records import Pass
+
+
+@dataclass(frozen=True)
+class Believed:
+    """Units (places in the snapshot's units, in the order of hazard and belief) and what is believed of them."""
+
+    units: tuple[int, ...]
+    hazard: Hazard
+    belief: believing.Belief
+    walks: tuple[WalkSeen, ...]
+    today: int
+    """Day of the season."""
+
+
+def believed(snap: Snapshot, units: Sequence[int], *, before_today: bool = False,
+             without: Sequence[str] = ()) -> Believed:  # fmt: skip
+    """Belief of some units from their walks; the season's other walks must be among the units to count.
+
+    ``before_today`` leaves out walks dated today, ``without`` walks by id. Walks of a part after it was treated are of
+    another brood and are left out. The snapshot must have weather.
+    """
+    assert snap.inputs is not None
+    place, grid = np.array(units, np.int64), believing.make_grid()
+    hazard = hazards(snap.inputs, snap.settings.engine, place, grid.shifts_ddc)
+    return on_hazard(snap, units, hazard, before_today=before_today, without=without)
+
+
+def on_hazard(snap: Snapshot, units: Sequence[int], hazard: Hazard, *, before_today: bool = False,
+              without: Sequence[str] = ()) -> Believed:  # fmt: skip
+    """The same where the hazard of these units is there already."""
+    assert snap.inputs is not None
+    place, today = np.array(units, np.int64), (snap.today - snap.season.begins).days
+    ends = [treated_on(snap, k) for k in units]
+    last = [np.inf if end is None else (end - snap.season.begins).days for end in ends]
+    seen = tuple(
+        walk
+        for walk in walks_seen(snap, units, without=without)
+        if walk.day <= last[walk.unit] and not (before_today and walk.day >= today)
+    )
+    load = expected_load(snap.inputs, snap.settings.engine, place)
+    belief = believing.believe(seen, hazard, load, believing.make_grid(), belief_params())
+    return Believed(tuple(units), hazard, belief, seen, today)
+
+
+def walked_units(snap: Snapshot) -> list[int]:
+    """Units of fields that any walk speaks of."""
+    walked = {field for field, walks in snap.walks.items() if walks}
+    return [k for k, unit in enumerate(snap.units) if unit.field.id in walked]
+
+
+def expected_load(inputs: Inputs, params: Params, units: NDArray[np.int64]) -> NDArray[np.float64]:
+    """Larvae per 100 plants expected of each unit (u,) from flight, cover and tillage, all else at its middle."""
+    members = np.unique(np.linspace(0, inputs.min_c.shape[1] - 1, 3).round().astype(np.int64))
+    zero = np.zeros(len(members))
+    draws = Draws(members, np.zeros(len(members), np.int64), np.zeros(1), zero, zero, zero)
+    out = np.zeros(len(units))
+    for cell in np.unique(inputs.cell[units]).tolist():
+        here = np.flatnonzero(inputs.cell[units] == cell)
+        out[here] = work_cell(inputs, params, draws, cell, units[here]).larvae_per_100
+    return out
+
+
+def treated_on(snap: Snapshot, k: int) -> date | None:
+    """The day a unit was first treated with an insecticide; None where it was not."""
+    unit = snap.units[k]
+    zone, planting = unit.zone.id if unit.zone else None, unit.planting.id if unit.planting else None
+    days = [
+        done.date
+        for done in snap.told.of(Pass)
+        if done.what == "insecticide" and done.field == unit.field.id and done.date <= snap.today
+        and done.zone in (None, zone) and done.planting in (None, planting)
+    ]  # fmt: skip
+    return min(days, default=None)

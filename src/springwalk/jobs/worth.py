@@ -1,0 +1,134 @@
+"""What a visit to each field is worth today, in money: snapshot → belief → losses → stop tables. Writes nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from springwalk.engine.advice_facts import Money
+from springwalk.engine.found import treatable
+from springwalk.engine.losses import Plants, loss_nodes
+from springwalk.engine.stopping import stop_cost
+from springwalk.engine.values import Costs, Many, worth
+from springwalk.jobs.believed import Believed, treated_on
+from springwalk.jobs.params_advice import advice_params
+from springwalk.jobs.params_stopping import stop_params
+from springwalk.jobs.snapshot import Snapshot
+from springwalk.jobs.terms import Hours, Terms
+from springwalk.records import Walk
+from springwalk.tables import number
+
+CENT = 0.01
+LATER_DAYS = (3, 7)
+"""Days from today on which a later look is thought of."""
+
+
+@dataclass(frozen=True)
+class FieldWorth:
+    """A visit for cutworm today: ``prize`` money, its stops unpaid; ``stops``, searches for larvae and ``minutes``
+    expected in the field.
+
+    ``lost_without`` is expected to be lost without a visit today, ``next_look`` the later look that counts on (None =
+    none). ``parts`` names the parts a count could change anything in; ``decided``: in some part live larvae were found,
+    and treating it is the best there is without another look.
+    """
+
+    field: str
+    prize: float
+    stops: float
+    searches: float
+    minutes: float
+    lost_without: float
+    next_look: date | None
+    parts: tuple[str, ...]
+    decided: bool = False
+
+
+def many_of(snap: Snapshot, known: Believed, terms: Terms, at: Sequence[int]) -> Many:
+    """Some of the believed units (by place among them), ready to be valued."""
+    params, today = advice_params(), (snap.today - snap.season.begins).days
+    place = np.array(at, np.int64)
+    units = [snap.units[known.units[k]] for k in at]
+    collars = known.hazard.collars[place, min(today, known.hazard.collars.shape[1] - 1)]
+    soils = [_soil(snap, unit.field.id) for unit in units]
+    lost = [_loss(Plants(collars=float(c), soil=soil)) for c, soil in zip(collars, soils, strict=True)]
+    return Many(
+        weight=known.belief.weight[place], lam=known.belief.grid.lam, hazard=known.hazard, place=place, today=today,
+        area_ha=np.array([unit.area_ha for unit in units]), loss_per_cut=np.array(lost), collars=collars,
+        collars_sd=np.full(len(at), params.collars_unseen_sd),
+        money=Money(terms.crop_per_ha, terms.own_pass_per_ha, terms.product_per_ha),
+        spray_in_days=terms.spray_in_days, pass_in_days=terms.pass_in_days,
+        live=np.array([_live(known, k) for k in at], bool), params=params,
+    )  # fmt: skip
+
+
+def _live(known: Believed, k: int) -> bool:
+    """Whether the last search that still tells found larvae of a size worth treating."""
+    today = known.today
+    tells = int(number("advice", "search_tells").value)
+    found = [w for w in known.walks if w.unit == k and w.larvae_found and 0 <= today - w.day <= tells]
+    return any(treatable(walk, advice_params().found) > 0 for walk in found)
+
+
+def _loss(plants: Plants) -> float:
+    loss, weight = loss_nodes(plants, advice_params().yields)
+    return float(loss @ weight)
+
+
+def _soil(snap: Snapshot, field: str) -> str | None:
+    """The soil of the field's newest walk, where it was told in the last days."""
+    walks: Sequence[Walk] = snap.walks.get(field, ())
+    told = [w.soil for w in walks if w.soil and (snap.today - w.walked).days <= LATER_DAYS[0]]
+    return told[-1] if told else None
+
+
+def costs_of(terms: Terms, hours: Hours) -> Costs:
+    """What stops, a search and a later visit cost; the hour at its wage or what it would earn elsewhere."""
+    params = stop_params()
+
+    def money(minutes: float) -> float:
+        return stop_cost(minutes, wage_per_h=hours.wage_per_h, hour_worth=hours.worth_per_h)
+
+    return Costs(
+        stop=money(params.minutes_per_stop), search=params.most_searches * money(params.minutes_per_search),
+        visit=terms.visit, plants=params.plants_per_search * params.most_searches, stops_later=params.stops_later,
+        later_days=LATER_DAYS, count=params.count,
+    )  # fmt: skip
+
+
+def worth_of(snap: Snapshot, known: Believed, terms: Terms, hours: Hours) -> tuple[FieldWorth, ...]:
+    """What a visit for cutworm is worth to every field among the believed units that was not treated; pure.
+
+    A visit counts every part on its own, so a field's worth is the sum over its parts.
+    """
+    params, costs = stop_params(), costs_of(terms, hours)
+    at = [k for k, unit in enumerate(known.units) if treated_on(snap, unit) is None]
+    found = worth(many_of(snap, known, terms, at), costs)
+    rows: dict[str, list[int]] = {}
+    for row, k in enumerate(at):
+        rows.setdefault(snap.units[known.units[k]].field.id, []).append(row)
+    out = []
+    for field, every in rows.items():
+        mine = [row for row in every if found.prize[row] >= CENT]
+        stops, prize = float(found.stops[mine].sum()), float(found.prize[mine].sum())
+        searches = float(found.searches[mine].sum())
+        waits = [int(w) for w in found.wait_days[every] if w > 0]
+        out.append(
+            FieldWorth(
+                field=field, prize=prize + stops * costs.stop + searches * costs.search, stops=stops, searches=searches,
+                minutes=stops * params.minutes_per_stop + searches * params.most_searches * params.minutes_per_search,
+                lost_without=float(found.without[every].sum()),
+                next_look=snap.today + timedelta(days=min(waits)) if waits else None,
+                parts=tuple(_name(snap, known.units[at[row]]) for row in mine),
+                decided=any(int(found.wait_days[row]) < 0 for row in every),
+            )
+        )  # fmt: skip
+    return tuple(out)
+
+
+def _name(snap: Snapshot, k: int) -> str:
+    zone = snap.units[k].zone
+    return zone.name if zone else ""

@@ -1,0 +1,164 @@
+"""The day in plain words: who goes where at what time and what for, what is left out, and what that costs."""
+
+from __future__ import annotations
+
+from datetime import time
+from typing import TYPE_CHECKING, Any
+
+from springwalk.show import numbers as n
+from springwalk.show.day_map import letter_of
+from springwalk.show.facts import upper_first
+from springwalk.show.look_titles import do_code
+from springwalk.show.money_words import dollars, terms_words
+from springwalk.show.numbers import Shown
+
+if TYPE_CHECKING:  # words need the shape of the day, not what makes it
+    from springwalk.jobs.day_said import Day, LeftOut, PersonDay, Purpose, Visit
+
+SURE_SEARCH = 0.9
+LIKELY_SEARCH = 0.2
+WHY_LEFT = {
+    "hours": "not enough hours",
+    "small": "would not pay its own minutes today",
+    "decided": "live larvae were found, and no other look could change the advice on its page",
+    "closed": "opens too late today",
+    "alone": "can't be reached and be back in time",
+    "together": "does not fit beside the others",
+}
+FORCED = {"promised": "promised", "overdue": "overdue"}
+BASIS = (
+    "What a visit is worth is expected money: belief about larvae, stop tables and prices for cutworm, a table of"
+    " assumptions for other looks. Not yet scored on whole seasons."
+)
+
+
+def day_headline(day: Day) -> str:
+    """The answer in one line: how many fields, by how many people, and what is left out for want of hours."""
+    fields = sum(len(person.visits) for person in day.people)
+    if not fields:
+        return "No field pays for a visit today."
+    people = n.count(sum(1 for p in day.people if p.visits), "person", "people")
+    short = [left for left in day.left_out if left.why in ("hours", "alone", "together")]
+    left = f"; {n.count(len(short), 'field')} left out" if short else "; none that pays is left out"
+    return f"{upper_first(n.count(fields, 'field'))} for {people} today{left}."
+
+
+def day_lead(day: Day) -> str:
+    """What the day is worth, what leaving out costs, and how sure it is that no better one exists."""
+    if not any(person.visits for person in day.people):
+        return f"{n.count(len(day.left_out), 'field')} could be visited; none is worth its minutes."
+    worth = f"Worth about {dollars(day.worth_usd)} over wages."
+    left = f" What is left out would be worth about {dollars(day.left_usd)}." if day.left_usd >= 1.0 else ""
+    if day.proved:
+        sure = " No better day exists for these numbers."
+    elif day.bound_usd <= 1.01 * day.worth_usd:
+        sure = " No day could be worth 1 % more."
+    else:
+        best = dollars(max(day.bound_usd, day.worth_usd))
+        sure = f" No day can be worth more than {best}."
+    clock = " The search was cut short by the clock." if day.stopped_by_clock else ""
+    hour = f" One more hour would earn about {dollars(day.hour_usd)} over its wage." if day.hour_usd >= 1.0 else ""
+    return worth + left + hour + sure + clock
+
+
+def person_title(person: PersonDay, letter: str = "") -> str:
+    """Who, when out and home; with the ``letter`` on the map where several walk."""
+    who = person.person if not letter or person.person.endswith(f" {letter}") else f"{letter}, {person.person}"
+    if person.go is None or person.home is None:
+        return f"{who}: nothing that pays for the way."
+    fields = n.count(len(person.visits), "field", words=False)
+    return (
+        f"{who}: leave {clock(person.go)}, home {clock(person.home)}; {fields}, {span(person.drive_min)} on"
+        f" the road, {span(person.field_min)} in the rows."
+    )
+
+
+def visit_text(visit: Visit, position: int) -> dict[str, str]:
+    """One field of somebody's day as text by name."""
+    forced = FORCED.get(visit.forced, "")
+    return {
+        "order": str(position),
+        "time": Shown(f"{clock(visit.arrive)}–{clock(visit.leave)}"),
+        "name": visit.name,
+        "grower": visit.grower,
+        "field": visit.field,
+        "what": purposes_words(visit.purposes),
+        "worth": f"about {dollars(visit.prize_usd)}" if visit.prize_usd >= 0.5 else forced or "little",
+        "forced": forced,
+    }
+
+
+def left_text(left: LeftOut) -> dict[str, str]:
+    """One field left out: why, and what that costs."""
+    costs = f"; costs about {dollars(left.costs_usd)}" if left.costs_usd >= 0.5 else ""
+    forced = f"{FORCED[left.forced]}; " if left.forced in FORCED else ""
+    return {
+        "name": left.name,
+        "field": left.field,
+        "what": "" if left.why == "decided" else f"{purposes_words(left.purposes)}.",
+        "why": upper_first(f"{forced}{WHY_LEFT[left.why]}{costs}."),
+    }  # fmt: skip
+
+
+def purposes_words(purposes: tuple[Purpose, ...]) -> str:
+    """What to do in a field: ``count about 5 stops, search for larvae; count the stand``."""
+    return upper_first("; ".join(_purpose(one) for one in purposes))
+
+
+def _purpose(one: Purpose) -> str:
+    if one.code != "cutworm":
+        return do_code(one.code)
+    stops = max(1, round(one.stops))
+    if one.searches >= SURE_SEARCH and one.stops < 1.5:
+        return "cutworm: look round one stop, then search for larvae"
+    count = f"cutworm: count about {n.count(stops, 'stop', words=False)}"
+    return f"{count}, be ready to search for larvae" if one.searches >= LIKELY_SEARCH else count
+
+
+def clock(at: time) -> Shown:
+    """A local time as ``7:05``, to the nearest minute."""
+    minutes = min(at.hour * 60 + at.minute + (1 if at.second >= 30 else 0), 24 * 60 - 1)
+    return Shown(f"{minutes // 60}:{minutes % 60:02d}")
+
+
+def span(minutes: float) -> Shown:
+    """Minutes as ``1 h 13 min``."""
+    whole = round(minutes)
+    return Shown(f"{whole // 60} h {whole % 60:02d} min" if whole >= 60 else f"{whole} min")
+
+
+def day_text(day: Day) -> dict[str, Any]:
+    """All text of the day, for page, paper and terminal."""
+    small = [left for left in day.left_out if left.why == "small" and not left.forced]
+    short = [left for left in day.left_out if left not in small]
+    return {
+        "headline": day_headline(day),
+        "lead": day_lead(day),
+        "people": [
+            {
+                "title": person_title(person, letter_of(p) if len(day.people) > 1 else ""),
+                "visits": [visit_text(visit, k) for k, visit in enumerate(person.visits, start=1)],
+            }
+            for p, person in enumerate(day.people)
+        ],
+        "left": [left_text(left) for left in short],
+        "small": _small(small),
+        "rests": [_start(day), terms_words(day.terms), f"Roads: {day.roads}.", BASIS],
+    }
+
+
+def _small(left: list[LeftOut]) -> str:
+    if not left:
+        return ""
+    names = ", ".join(one.name for one in left)
+    return f"Could be visited, but would not pay their own minutes today: {names}."
+
+
+def _start(day: Day) -> str:
+    hours = f"{n.number(day.hours, 'hours', decimals=0 if day.hours % 1 == 0 else 1)} each from {clock(day.leave)}"
+    return (
+        f"{upper_first(hours)}, from the place told and back."
+        if day.start_told
+        else f"{upper_first(hours)}. Nobody told where from, so the middle of the fields is taken: put latitude and"
+        " longitude under [team]."
+    )
