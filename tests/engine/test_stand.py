@@ -58,10 +58,18 @@ def test_hoop_factor_is_hectare_over_area(diameter: float) -> None:
             lambda: stand.plants_per_ha_from_row_count(30, length_m=0.0, row_width_m=0.76),
             "row length = 0 m: must be above 0; give the length as it was measured.",
         ),
+        (
+            lambda: stand.seeds_per_ha(79_000, germination=95, survival=0.95),
+            "germination = 95: must be above 0 and at most 1; give a share, like 0.95 for 95 %.",
+        ),
+        (
+            lambda: stand.seeds_per_ha(79_000, germination=0.95, survival=0.0),
+            "survival = 0: must be above 0 and at most 1; give a share, like 0.95 for 95 %.",
+        ),
     ],
 )
 def test_impossible_length_is_refused(asked: Callable[[], float], told: str) -> None:
-    """A zero or lost length would give an endless stand."""
+    """A zero or lost length would give an endless stand, a percent for a share a hundredth of the seed."""
     with pytest.raises(BadValue, match=f"^{re.escape(told)}$"):
         asked()
 

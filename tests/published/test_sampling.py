@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import pytest
@@ -63,6 +64,13 @@ def end(given: Given, pair: tuple[float, float]) -> float:
     return pair[("low", "high").index(given["end"])]
 
 
+def class_z(given: Given) -> float:
+    """How many standard errors the class lines lie from the critical mean."""
+    values = named(given, "n", "critical_mean", "variance", "alpha")
+    low, high = sampling.class_lines(**values)
+    return (high - low) / 2.0 / math.sqrt(values["n"] * values["variance"])
+
+
 def stops(given: Given) -> list[float]:
     """How many stops had 0, 1, … damaged."""
     return [float(text) for text in given["stops"].split(",")]
@@ -100,6 +108,7 @@ ANSWERS: dict[str, Callable[[Given], float]] = {
     "units for precision": lambda g: sampling.units_for_precision(**named(g, "mean", "a", "b", "precision")),
     "patchiness stop total": lambda g: sampling.patchiness_stop_total(**named(g, "n", "alpha", "beta", "precision")),
     "class line": lambda g: end(g, sampling.class_lines(**named(g, "n", "critical_mean", "variance", "alpha"))),
+    "class z": class_z,
     "share with any": lambda g: sampling.share_with_any(**named(g, "mean", "k")),
     "interval": lambda g: end(g, WAYS[g["way"]](**whole(g, "x", "n"), **named(g, "level"))),
     "design effect": lambda g: sampling.design_effect(**whole(g, "plants_per_stop"), **named(g, "rho")),
@@ -114,6 +123,8 @@ ANSWERS: dict[str, Callable[[Given], float]] = {
     "clumping ratio": lambda g: sampling.variance_ratio(stops(g)),
     "increment": increment,
     "chance above": lambda g: sampling.chance_above(**whole(g, "x", "n"), **named(g, "share", "a", "b")),
+    "level from saved_money": lambda g: float(g["pests_per_plant"]) * float(g["cost"]) / sheet(g).saved_money,
+    "level from ratio": lambda g: float(g["pests_per_plant"]) * sheet(g).ratio,
     "injury level": lambda g: injury.injury_level(**named(g, *SHEET)),
     "percent cut": lambda g: injury.percent_cut_level(**named(g, *CUT)),
 }

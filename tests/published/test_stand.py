@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import pytest
@@ -22,15 +23,29 @@ ANSWERS: dict[str, Callable[[float, float, float], float]] = {
     "hoop factor per acre": lambda size, _a, _b: stand.hoop_factor(size * M_PER_IN) / ACRES_PER_HA,
     "hoop factor per ha": lambda size, _a, _b: stand.hoop_factor(size * M_PER_IN),
     "hoop plants per acre": lambda size, mean, _b: mean * stand.hoop_factor(size * M_PER_IN) / ACRES_PER_HA,
+    "hoop area ft2": lambda size, _a, _b: stand.M2_PER_HA / stand.hoop_factor(size * M_PER_IN) / M_PER_FT**2,
+    "hoop of a tube per acre": lambda length, _a, _b: stand.hoop_factor(length * M_PER_IN / math.pi) / ACRES_PER_HA,
+    "sd of a count": lambda emergence, seeds, _b: _by_chance(emergence, seeds).standard_error,
+    "cv of a count": lambda emergence, seeds, _b: (
+        100.0 * _by_chance(emergence, seeds).standard_error / _by_chance(emergence, seeds).mean
+    ),
+    "seeds per acre": lambda germination, survival, plants: (
+        stand.seeds_per_ha(plants * ACRES_PER_HA, germination=germination, survival=survival) / ACRES_PER_HA
+    ),
     "count per acre": lambda width, count, _b: _count(width, count) / ACRES_PER_HA,
     "count per ha": lambda width, count, _b: _count(width, count),
 }
-"""How the engine answers each kind of row, sizes in inches (1/1000 ha: metres)."""
+"""How the engine answers each kind of row from its three cells; sizes in inches (1/1000 ha: metres)."""
 
 
 def _count(width: float, count: float) -> float:
     length = stand.row_length_m(width * M_PER_IN)
     return stand.plants_per_ha_from_row_count(count, length_m=length, row_width_m=width * M_PER_IN)
+
+
+def _by_chance(emergence: float, seeds: float) -> stand.Counted:
+    """One count of the plants of so many seeds: its spread is that of chance alone."""
+    return stand.counted([seeds * emergence], stand.CountRule(margin=0.05, normal=1.96, emergence=emergence))
 
 
 @pytest.mark.parametrize("row", cases("stand_rows", "id"))

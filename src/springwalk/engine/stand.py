@@ -1,4 +1,4 @@
-"""Stand counts: from plants in a row length, on a wheel or in a hoop to plants per hectare."""
+"""Stand counts: from plants in a row length, on a wheel or in a hoop to plants per hectare, and seeds for a stand."""
 
 from __future__ import annotations
 
@@ -36,6 +36,18 @@ def wheel_factor(row_width_m: float, *, plants: int = 150) -> float:
 def hoop_factor(diameter_m: float) -> float:
     """Plants per hectare that one plant inside a hoop of this diameter (m) stands for; made for drilled stands."""
     return M2_PER_HA / (math.pi * _positive("hoop diameter", diameter_m) ** 2 / 4.0)
+
+
+def seeds_per_ha(stand_per_ha: float, *, germination: float, survival: float) -> float:
+    """Seeds per hectare to drop for a final stand (plants per hectare): stand over germination × survival.
+
+    ``germination`` is the share on the seed tag and ``survival`` the share of germinable seeds that stand at the end,
+    each above 0 and at most 1. Raises BadValue. Source: Thomison, Ohio State.
+    """
+    for name, share in (("germination", germination), ("survival", survival)):
+        if not 0.0 < share <= 1.0:
+            raise BadValue(name, f"{share:g}", "must be above 0 and at most 1", "give a share, like 0.95 for 95 %")
+    return stand_per_ha / (germination * survival)
 
 
 @dataclass(frozen=True)
