@@ -71,7 +71,7 @@ def test_short_hours_leave_the_least_behind_and_say_what_it_costs() -> None:
 
 def test_a_promise_is_kept_though_it_earns_nothing() -> None:
     """Promised visits and overdue looks are constraints: hours so dear that nothing pays leave only those."""
-    dear = SEASON.model_copy(update={"money": Money(wage_usd_h=9000.0)})
+    dear = SEASON.model_copy(update={"money": Money(wage_usd_h=1000.0)})
     promise = Promise(field="late", every_days=7, since=date(2016, 5, 1))
     day = day_of(season(promise), EIGHT, terms_of(dear))
     forced = {visit.field: visit.forced for person in day.people for visit in person.visits}
