@@ -11,8 +11,9 @@ import pytest
 
 from springwalk.engine.assess import assess
 from springwalk.errors import BadValue
-from springwalk.jobs.advise import _expected_load, advise_of
+from springwalk.jobs.advise import advise_of
 from springwalk.jobs.advised import FieldAdvice
+from springwalk.jobs.believed import expected_load
 from springwalk.jobs.snapshot import Snapshot
 from springwalk.jobs.terms import Terms
 from springwalk.jobs.walks_seen import walks_seen
@@ -130,7 +131,7 @@ def test_expected_load_is_that_of_the_sheet() -> None:
     """Advice and sheet start from the same expectation of a field."""
     inputs, params = morning().inputs, morning().settings.engine
     assert inputs is not None
-    mine = _expected_load(inputs, params, np.arange(4))
+    mine = expected_load(inputs, params, np.arange(4))
     assert mine == pytest.approx(assess(inputs, params).larvae_per_100, rel=0.05, abs=1e-6)
 
 

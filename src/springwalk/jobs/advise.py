@@ -7,29 +7,24 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
-import numpy as np
-from numpy.typing import NDArray
-
 from springwalk.engine import belief as believing
 from springwalk.engine.advice import Advice, advise
 from springwalk.engine.advice_facts import FieldFacts, Money
 from springwalk.engine.advice_parts import Part, advise_parts
 from springwalk.engine.belief_seen import WalkSeen
-from springwalk.engine.draws import Draws
-from springwalk.engine.hazard import Hazard, hazards
+from springwalk.engine.hazard import Hazard
 from springwalk.engine.losses import Plants, outlook
 from springwalk.engine.state_rule import Counted
-from springwalk.engine.working import Inputs, Params, work_cell
 from springwalk.errors import NotFound
 from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid
+from springwalk.jobs.believed import believed, walked_lately
 from springwalk.jobs.params import STATES
 from springwalk.jobs.params_advice import advice_params, state_rules
-from springwalk.jobs.params_belief import belief_params
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.terms import Terms
-from springwalk.jobs.walks_seen import part_of, walks_seen
-from springwalk.records import Pass, Walk
+from springwalk.jobs.walks_seen import stands_for
+from springwalk.records import Walk
 from springwalk.records.walks import Stop
 from springwalk.store import Store
 from springwalk.tables import cite, number, rows
@@ -52,17 +47,10 @@ def advise_of(snap: Snapshot, terms: Terms) -> tuple[FieldAdvice, ...]:
     Left out: fields no weather or flight reaches, parts treated with an insecticide (another look decides there), and
     parts whose corn is past the stage at risk.
     """
-    if snap.inputs is None:
+    told_of = believed(snap, walked_lately(snap))
+    if told_of is None:
         return ()
-    units = _walked(snap)
-    if not units:
-        return ()
-    place = np.array(units, np.int64)
-    grid, params = believing.make_grid(), belief_params()
-    hazard = hazards(snap.inputs, snap.settings.engine, place, grid.shifts_ddc)
-    load = _expected_load(snap.inputs, snap.settings.engine, place)
-    walks = walks_seen(snap, units)
-    belief = believing.believe(walks, hazard, load, grid, params)
+    units, walks, belief, hazard = told_of.units, told_of.walks, told_of.belief, told_of.hazard
     made = [(k, at, told) for at, k in enumerate(units) if (told := _last(snap, units, at, walks)) is not None]
     out = []
     for field_id, group in groupby(made, key=lambda one: snap.units[one[0]].field.id):
@@ -87,45 +75,15 @@ def advise_field(store: Store, field_id: str, terms: Terms, *, today: date | Non
     return found
 
 
-def _expected_load(inputs: Inputs, params: Params, units: NDArray[np.int64]) -> NDArray[np.float64]:
-    """Larvae per 100 plants expected of each unit (u,) from flight, cover and tillage, all else at its middle."""
-    members = np.unique(np.linspace(0, inputs.min_c.shape[1] - 1, 3).round().astype(np.int64))
-    zero = np.zeros(len(members))
-    draws = Draws(members, np.zeros(len(members), np.int64), np.zeros(1), zero, zero, zero)
-    out = np.zeros(len(units))
-    for cell in np.unique(inputs.cell[units]).tolist():
-        here = np.flatnonzero(inputs.cell[units] == cell)
-        out[here] = work_cell(inputs, params, draws, cell, units[here]).larvae_per_100
-    return out
-
-
-def _walked(snap: Snapshot) -> list[int]:
-    """Units of fields walked lately that were not treated."""
-    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
-    lately = {name for name, walks in snap.walks.items() if any(w.walked >= since and w.stops for w in walks)}
-    return [k for k, unit in enumerate(snap.units) if unit.field.id in lately and not _treated(snap, k)]
-
-
-def _treated(snap: Snapshot, k: int) -> bool:
-    unit = snap.units[k]
-    zone, planting = unit.zone.id if unit.zone else None, unit.planting.id if unit.planting else None
-    return any(
-        done.what == "insecticide" and done.field == unit.field.id and done.date <= snap.today
-        and done.zone in (None, zone) and done.planting in (None, planting)
-        for done in snap.told.of(Pass)
-    )  # fmt: skip
-
-
 def _last(snap: Snapshot, units: Sequence[int], at: int, walks: Sequence[WalkSeen]) -> _Told | None:
     """The newest walk of a unit with counted stops of its own."""
     unit = snap.units[units[at]]
     mine = [(p, snap.units[k]) for p, k in enumerate(units) if snap.units[k].field.id == unit.field.id]
-    mine = [(p, u) for p, u in mine if u.planting == unit.planting]
     for seen in reversed([w for w in walks if w.unit == at]):
         day = snap.season.begins + timedelta(days=seen.day)
         for walk in snap.walks[unit.field.id]:
-            stops = tuple(s for s in walk.stops if s.counted and part_of(s, mine) == at)
-            if walk.walked == day and stops and walk.planting in (None, unit.planting.id if unit.planting else None):
+            stops = tuple(s for s in walk.stops if s.counted and at in stands_for(s, walk, mine))
+            if walk.walked == day and stops:
                 return _Told(walk, stops, seen)
     return None
 
