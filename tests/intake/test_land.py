@@ -53,8 +53,8 @@ def test_faults_inside_an_outline_name_their_place(folder):
         )
     )
     assert folder.told("fields.geojson", text) == [
-        "refused fields.geojson, feature 1 (north): plantings 1 planted = soon: not a date; write it like 2016-04-30.",
         "refused fields.geojson, feature 1 (north): zones = 3: not a list of objects; write [{…}, {…}].",
+        "refused fields.geojson, feature 1 (north): plantings 1 planted = soon: not a date; write it like 2016-04-30.",
         "note fields.geojson, feature 1 (north): events 1 colour = 1: no such name here; it is not read; "
         "write one of: field, date, event, cover, zone, planting, hours, person, note.",
         "refused fields.geojson, feature 1 (north): events 1 event = snow: not on the list; write one of: "
@@ -91,6 +91,21 @@ def test_seed_rate_and_widths_become_si(folder):
     assert north.seeds_per_ha == pytest.approx(84015.8, abs=0.1)
     assert (north.row_width_m, south.row_width_m) == pytest.approx((0.762, 0.76))
     assert (north.area_ha, south.area_ha) == pytest.approx((32.3749, 32.4), abs=1e-4)
+
+
+def test_planting_may_stand_in_one_zone(folder):
+    """A replant of the low ground stands there and nowhere else; zones are known whichever file is read first."""
+    folder.write("zones.csv", "field,zone,acres\nnorth,low,10\n")
+    folder.write("plantings.csv", "field,planting,planted,zone\nnorth,1,2016-04-20,\nnorth,2,2016-05-20,LOW\n")
+    first, second = folder.read()["plantings.csv"].records
+    assert (first.zone, second.zone) == (None, "north/low")
+
+
+def test_planting_in_a_zone_nobody_told_is_refused(folder):
+    """It would stand nowhere."""
+    assert folder.told("plantings.csv", "field,planting,zone\nnorth,2,low\n") == [
+        "refused plantings.csv, row 2, column zone = low: field 'north' has no such zone; add it to zones.csv."
+    ]
 
 
 @pytest.mark.parametrize(

@@ -54,6 +54,7 @@ PLANTED = Planting(
 EVERY_KIND: tuple[Record, ...] = (
     PLANTED,
     Planting(id="east/a", field="east"),
+    Planting(id="north/2", field="north", planted=date(2016, 5, 26), zone="north/low"),
     Zone(id="north/low", field="north", name="Low ground", area_ha=2.0),
     SeedLot(id="L1", hybrid="Invented 1", trait="t", treatment="@treated", warm_pct=95.5, cold_pct=80, note="n"),
     Event(field="north", date=date(2016, 4, 10), what="weeds seen", cover="dense", person="A"),

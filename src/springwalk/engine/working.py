@@ -38,6 +38,8 @@ class Inputs:
 
     ``planted`` and ``green_end`` (u,) are day indices, NaN = unknown or never. ``seen_*`` are flat: the unit, the
     day and the collars (NaN = the spike itself) of each look at the corn. ``today`` is this morning's index.
+    ``first_planted`` (u,) is when a stand was planted that larvae fed on before this one took its place (NaN: none
+    did; None: none anywhere).
     """
 
     min_c: Array
@@ -51,6 +53,7 @@ class Inputs:
     seen_unit: Index
     seen_day: Index
     seen_collars: Array
+    first_planted: Array | None = None
 
 
 @dataclass(frozen=True)
@@ -91,7 +94,7 @@ def work_cell(inputs: Inputs, params: Params, draws: Draws, c: int, units: Index
     rate = 1.0 + params.corn.rate_cv * draws.rate_z
     emergence, ahead = _emergence(inputs, params, heat, units, draws, rate)
     spike = larvae.day_reached(heat.corn, _never(emergence), draws.member)
-    eggs, load = _eggs(inputs, params, units, spike)
+    eggs, load = _eggs(inputs, params, units, *_first_corn(inputs, params, heat, units, spike))
     laid_heat = heat.insect if np.ptp(heat.insect[:, _used(eggs)], axis=0).any() else heat.insect[:1]
     scales = params.clock.scale_mean + params.clock.scale_sd * draws.scale_z
     return Worked(
@@ -112,14 +115,28 @@ def _used(eggs: Array) -> Index:
     return np.flatnonzero(eggs.sum(axis=0) > 0)
 
 
-def _eggs(inputs: Inputs, params: Params, units: Index, spike: Array) -> tuple[Array, Array]:
+def _first_corn(inputs: Inputs, params: Params, heat: CellHeat, units: Index, spike: Array) -> tuple[Array, Array]:
+    """Days (unit,) on which the first corn was planted and came up; NaN = unknown.
+
+    Young larvae live or starve by the first corn after the green cover, whatever took its place later.
+    """
+    planted, median = inputs.planted[units], np.median(spike, axis=1)
+    if inputs.first_planted is not None:
+        first = inputs.first_planted[units]
+        known = ~np.isnan(first)
+        total = heat.corn.mean(axis=0)
+        need = total[np.where(known, first, 0.0).astype(np.int64)] + params.corn.emergence_ddc
+        came = np.searchsorted(total, need).astype(np.float64)
+        planted, median = np.where(known, first, planted), np.where(known, came, median)
+    return planted, np.where(np.isfinite(median), median, np.nan)
+
+
+def _eggs(inputs: Inputs, params: Params, units: Index, planted: Array, emerged: Array) -> tuple[Array, Array]:
     """Eggs that leave larvae by night (unit, night), and all eggs laid (unit,)."""
     nights = inputs.cover.shape[1]
-    median = np.median(spike, axis=1)  # over members too: which past year comes first must not matter
-    emerged = np.where(np.isfinite(median), median, np.nan)
     survival = survival_by_night(
         inputs.green_end[units],
-        planted=inputs.planted[units],
+        planted=planted,
         emergence=emerged,
         nights=nights,
         params=params.survival,

@@ -44,16 +44,17 @@ def read_land(work: Work) -> Iterator[FileRead]:
         inside_events += _outlines(work, opened)
     told: list[Record] = [record for opened in opened_files for record in opened.records]
     work.places += [(record.latitude, record.longitude) for record in told if isinstance(record, Field)]
+    zoned, rows = work.table("zones", ZONE_COLUMNS)  # before the plantings, which name them
+    if zoned is not None:
+        zones = {record.id: record for record in told if isinstance(record, Zone)}
+        zoned.records += read_zones(rows, work.ids, zones)
     opened, rows = work.table("plantings", PLANTING_COLUMNS)
     if opened is not None:
         earlier = {record.id: record for record in told if isinstance(record, Planting)}
         opened.records += read_plantings(rows, work.ids, earlier)
         opened_files.append(opened)
-    opened, rows = work.table("zones", ZONE_COLUMNS)
-    if opened is not None:
-        zones = {record.id: record for record in told if isinstance(record, Zone)}
-        opened.records += read_zones(rows, work.ids, zones)
-        opened_files.append(opened)
+    if zoned is not None:
+        opened_files.append(zoned)
     _events(work, inside_events, opened_files)
     _progress(work, opened_files)
     for opened in opened_files:

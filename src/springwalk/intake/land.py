@@ -17,7 +17,7 @@ from springwalk.units import ACRES_PER_HA
 
 PLANTING_COLUMNS = Columns(
     ("field",),
-    ("planting", "planted", "hybrid", "trait", "lot", "planter", "seeds_per_acre", "row_width", "acres"),
+    ("planting", "planted", "hybrid", "trait", "lot", "planter", "seeds_per_acre", "row_width", "acres", "zone"),
 )
 ZONE_COLUMNS = Columns(("field", "zone", "acres"), ("name",))
 EVENT_COLUMNS = Columns(("field", "date", "event"), ("cover", "zone", "planting", "hours", "person", "note"))
@@ -51,6 +51,7 @@ def planting_of(row: Row, field: str, ids: Ids) -> Planting | None:
         "seeds_per_ha": row.read("seeds_per_acre", seeds_per_ha),
         "row_width_m": row.measure("row_width", "length_m", "in"),
         "area_ha": row.measure("acres", "area_ha", "ac"),
+        "zone": ids.zone(row, field),
     }
     return None if row.bad else make(row, Planting, id=f"{field}/{name}", field=field, **values)
 

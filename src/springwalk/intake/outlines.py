@@ -265,20 +265,20 @@ def _field(feature: _Feature, shape: Shape, repair: Repair, command: Command) ->
 def _inside(feature: _Feature, name: str, ids: Ids, outlines: Outlines) -> None:
     """Plantings, zones and events told as properties of the outline."""
     plantings, zones = [], []
-    for row in _objects(feature, "plantings", name, outlines):
-        planting = planting_of(row, name, ids)
-        if planting is not None:
-            plantings.append((row, planting))
     for row in _objects(feature, "zones", name, outlines):
         zone = zone_of(row, name)
         if zone is not None:
             zones.append((row, zone))
-    for _, planting in settle(plantings, "planting", lambda one: one.id):
-        ids.add_planting(planting)
-        outlines.plantings.append(planting)
     for _, zone in settle(zones, "zone", lambda one: one.id):
         ids.add_zone(zone.id)
         outlines.zones.append(zone)
+    for row in _objects(feature, "plantings", name, outlines):
+        planting = planting_of(row, name, ids)
+        if planting is not None:
+            plantings.append((row, planting))
+    for _, planting in settle(plantings, "planting", lambda one: one.id):
+        ids.add_planting(planting)
+        outlines.plantings.append(planting)
     outlines.events += [(row, name) for row in _objects(feature, "events", name, outlines)]
 
 

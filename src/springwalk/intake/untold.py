@@ -15,7 +15,7 @@ PART_OF: Mapping[str, Mapping[str, str]] = {
     },
     "planting": {
         "planted": "planted", "hybrid": "hybrid", "trait": "trait", "lot": "lot", "planter": "planter",
-        "seeds_per_acre": "seeds_per_ha", "row_width": "row_width_m", "acres": "area_ha",
+        "seeds_per_acre": "seeds_per_ha", "row_width": "row_width_m", "acres": "area_ha", "zone": "zone",
     },
     "zone": {"name": "name"},
     "event": {"cover": "cover", "hours": "hours", "person": "person", "note": "note"},

@@ -17,13 +17,13 @@ from springwalk.engine.losses import Plants, outlook
 from springwalk.engine.state_rule import Counted
 from springwalk.errors import NotFound
 from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid
-from springwalk.jobs.believed import believed, treated_on, walked_units
+from springwalk.jobs.believed import believed, walked_lately, walked_units
 from springwalk.jobs.params import STATES
 from springwalk.jobs.params_advice import advice_params, state_rules
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.terms import Terms
-from springwalk.jobs.walks_seen import part_of
+from springwalk.jobs.walks_seen import stands_for
 from springwalk.records import Walk
 from springwalk.records.walks import Stop
 from springwalk.store import Store
@@ -47,14 +47,11 @@ def advise_of(snap: Snapshot, terms: Terms) -> tuple[FieldAdvice, ...]:
     Left out: fields no weather or flight reaches, parts treated with an insecticide (another look decides there), and
     parts whose corn is past the stage at risk.
     """
-    if snap.inputs is None:
+    lately = set(walked_lately(snap))
+    known = believed(snap, walked_units(snap)) if lately else None
+    if known is None:
         return ()
-    lately = _walked(snap)
-    if not lately:
-        return ()
-    units = walked_units(snap)
-    known = believed(snap, units)
-    belief, hazard, walks = known.belief, known.hazard, known.walks
+    units, belief, hazard, walks = known.units, known.belief, known.hazard, known.walks
     made = [
         (k, at, told)
         for at, k in enumerate(units)
@@ -83,23 +80,15 @@ def advise_field(store: Store, field_id: str, terms: Terms, *, today: date | Non
     return found
 
 
-def _walked(snap: Snapshot) -> set[int]:
-    """Units of fields walked lately that were not treated."""
-    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
-    lately = {name for name, walks in snap.walks.items() if any(w.walked >= since and w.stops for w in walks)}
-    return {k for k, unit in enumerate(snap.units) if unit.field.id in lately and treated_on(snap, k) is None}
-
-
 def _last(snap: Snapshot, units: Sequence[int], at: int, walks: Sequence[WalkSeen]) -> _Told | None:
     """The newest walk of a unit with counted stops of its own."""
     unit = snap.units[units[at]]
     mine = [(p, snap.units[k]) for p, k in enumerate(units) if snap.units[k].field.id == unit.field.id]
-    mine = [(p, u) for p, u in mine if u.planting == unit.planting]
     for seen in reversed([w for w in walks if w.unit == at]):
         day = snap.season.begins + timedelta(days=seen.day)
         for walk in snap.walks[unit.field.id]:
-            stops = tuple(s for s in walk.stops if s.counted and part_of(s, mine) == at)
-            if walk.walked == day and stops and walk.planting in (None, unit.planting.id if unit.planting else None):
+            stops = tuple(s for s in walk.stops if s.counted and at in stands_for(s, walk, mine))
+            if walk.walked == day and stops:
                 return _Told(walk, stops, seen)
     return None
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from springwalk.jobs.params_belief import belief_params
 from springwalk.jobs.snapshot import Snapshot
 from springwalk.jobs.walks_seen import walks_seen
 from springwalk.records import Pass
+from springwalk.tables import number
 
 
 @dataclass(frozen=True)
@@ -33,13 +34,15 @@ class Believed:
 
 
 def believed(snap: Snapshot, units: Sequence[int], *, before_today: bool = False,
-             without: Sequence[str] = ()) -> Believed:  # fmt: skip
-    """Belief of some units from their walks; the season's other walks must be among the units to count.
+             without: Sequence[str] = ()) -> Believed | None:  # fmt: skip
+    """Belief of units (places in ``snap.units``), each from its walks and the others'; None without weather or units.
 
-    ``before_today`` leaves out walks dated today, ``without`` walks by id. Walks of a part after it was treated are of
-    another brood and are left out. The snapshot must have weather.
+    A unit that nobody walked has the belief of the flight, its cover, and what the others say. ``before_today`` leaves
+    out walks dated today, ``without`` walks by id. Walks of a part after it was treated are of another brood and are
+    left out.
     """
-    assert snap.inputs is not None
+    if snap.inputs is None or not units:
+        return None
     place, grid = np.array(units, np.int64), believing.make_grid()
     hazard = hazards(snap.inputs, snap.settings.engine, place, grid.shifts_ddc)
     return on_hazard(snap, units, hazard, before_today=before_today, without=without)
@@ -78,6 +81,18 @@ def expected_load(inputs: Inputs, params: Params, units: NDArray[np.int64]) -> N
         here = np.flatnonzero(inputs.cell[units] == cell)
         out[here] = work_cell(inputs, params, draws, cell, units[here]).larvae_per_100
     return out
+
+
+def walked_lately(snap: Snapshot) -> list[int]:
+    """Units of fields walked in the last days that were not treated."""
+    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
+    lately = {name for name, walks in snap.walks.items() if any(w.walked >= since and w.stops for w in walks)}
+    return [k for k, unit in enumerate(snap.units) if unit.field.id in lately and not treated(snap, k)]
+
+
+def treated(snap: Snapshot, k: int) -> bool:
+    """Whether a unit was treated with an insecticide: what lives there since is another population."""
+    return treated_on(snap, k) is not None
 
 
 def treated_on(snap: Snapshot, k: int) -> date | None:

@@ -81,7 +81,7 @@ def day_of(snap: Snapshot, team: Team, terms: Terms) -> Day:
     """The same from a snapshot; pure. The morning is asked about: a lock that opens later today opens in the plan."""
     assert terms.said is not None
     rows = rows_of(snap, answers_of(snap), now=datetime.combine(snap.today, team.leave))
-    known = believed(snap, range(len(snap.units))) if snap.inputs is not None else None
+    known = believed(snap, range(len(snap.units)))
     start, told = _start(team, rows)
     wage = terms.said.wage_usd_h
 

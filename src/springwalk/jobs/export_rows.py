@@ -83,7 +83,7 @@ def _planting(one: Any) -> list[Row]:
             "field": text_cell(one.field), "planting": _short(one.id, one.field), "planted": day(one.planted),
             **_texts(one, "hybrid", "trait", "lot", "planter"), "row_width": _length(one.row_width_m),
             "seeds_per_acre": said(one.seeds_per_ha, SEED_UNITS, seeds_per_ha),
-            "acres": _area(one.area_ha),
+            "acres": _area(one.area_ha), "zone": _short(one.zone, one.field),
         }
     ]  # fmt: skip
 

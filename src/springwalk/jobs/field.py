@@ -114,6 +114,7 @@ def _only(inputs: Inputs, k: int) -> Inputs:
         arrived=inputs.arrived[k : k + 1], cover=inputs.cover[k : k + 1], planted=inputs.planted[k : k + 1],
         green_end=inputs.green_end[k : k + 1], seen_unit=np.zeros(int(mine.sum()), np.int64),
         seen_day=inputs.seen_day[mine], seen_collars=inputs.seen_collars[mine],
+        first_planted=None if inputs.first_planted is None else inputs.first_planted[k : k + 1],
     )  # fmt: skip
 
 

@@ -27,8 +27,11 @@ def make_row(
         snap.today, answers is not None, bool(snap.flights.arrived[at].any()), settings.rules, settings.background
     )
     walks = snap.walks.get(field.id, ())
-    parts = [part_of(snap, answers, k, captures) for k in units]
-    judged = [(part, judge(part, last_walk(walks, part.planting), morning)) for part in parts]
+    parts = [(k, part_of(snap, answers, k, captures)) for k in units]
+    judged = [
+        (part, judge(part, last_walk(tuple(w for w in walks if snap.units[k].saw(w.walked)), part.planting), morning))
+        for k, part in parts
+    ]
     judged.sort(key=lambda pair: _part_order(*pair))
     verdict = judged[0][1]
     ordered = [part.model_copy(update={"seedbed": given.beds[at]}) for part, _ in judged]

@@ -18,6 +18,7 @@ from springwalk.jobs.flights import Flights, read_flights
 from springwalk.jobs.ground import Ground, ground_of
 from springwalk.jobs.params import Settings, load
 from springwalk.jobs.results import Reason
+from springwalk.jobs.stands import Before, standing, stood_before
 from springwalk.jobs.winter import mild_winter
 from springwalk.jobs.year_heat import YearHeat, build_year_heat
 from springwalk.records import (
@@ -44,13 +45,18 @@ R = TypeVar("R", bound=Record)
 
 @dataclass(frozen=True)
 class Unit:
-    """One planting × zone of a field: what the engine works on."""
+    """One planting × zone of a field: what the engine works on. ``before`` is the stand torn up for this one."""
 
     field: Field
     planting: Planting | None
     zone: Zone | None
     area_ha: float
     ground: Ground
+    before: Before | None = None
+
+    def saw(self, day: date) -> bool:
+        """Whether a look on a day saw this stand, and not the one that was torn up for it."""
+        return self.before is None or day > self.before.torn_up
 
 
 @dataclass(frozen=True)
@@ -215,17 +221,28 @@ def _units(
         zones_of[part.field].append(part)
     out: list[Unit] = []
     for field in fields:
-        parts = _areas(field, zones_of[field.id])
-        for planting, share in _plantings(field, standing(by_field[field.id], events.get(field.id, ())), today):
-            for zone, area in parts:
+        told = events.get(field.id, ())
+        mine = _in_known_zones(by_field[field.id], zones_of[field.id])
+        found: list[Unit] = []
+        for zone, area in _areas(field, zones_of[field.id]):
+            part = zone.id if zone else None
+            for planting, share in _plantings(field, standing(mine, told, part), today):
                 ground = ground_of(
-                    events.get(field.id, ()),
+                    told,
                     planting=planting.id if planting else None,
-                    zone=zone.id if zone else None,
+                    zone=part,
                     planted=planting.planted if planting else None,
                 )
-                out.append(Unit(field, planting, zone, area * share, ground))
+                before = stood_before(planting, mine, told, part)
+                found.append(Unit(field, planting, zone, area * share, ground, before))
+        out += sorted(found, key=lambda unit: unit.planting.id if unit.planting else "")
     return tuple(out)
+
+
+def _in_known_zones(plantings: Sequence[Planting], zones: Sequence[Zone]) -> list[Planting]:
+    """Plantings whose zone is told; one in a zone nobody told stands in the field."""
+    known = {None, *(zone.id for zone in zones)}
+    return [one if one.zone in known else one.model_copy(update={"zone": None}) for one in plantings]
 
 
 def _areas(field: Field, zones: Sequence[Zone]) -> list[tuple[Zone | None, float]]:
@@ -233,19 +250,6 @@ def _areas(field: Field, zones: Sequence[Zone]) -> list[tuple[Zone | None, float
     rest = field.area_ha - told
     parts: list[tuple[Zone | None, float]] = [(zone, zone.area_ha) for zone in zones]
     return parts if parts and rest <= 0.02 * field.area_ha else [(None, max(rest, 0.0)), *parts]
-
-
-def standing(plantings: Sequence[Planting], events: Sequence[Event]) -> list[Planting]:
-    """Plantings that were not torn up since they were planted; what is not named tears up all that stood."""
-    torn = [e for e in events if e.what == "torn up"]
-
-    def gone(one: Planting) -> bool:
-        return any(
-            e.planting == one.id or (e.planting is None and one.planted is not None and one.planted <= e.date)
-            for e in torn
-        )
-
-    return [one for one in plantings if not gone(one)]
 
 
 def _plantings(field: Field, plantings: Sequence[Planting], today: date) -> list[tuple[Planting | None, float]]:
@@ -273,6 +277,7 @@ def _inputs(
         min_c=cells.min_c, max_c=cells.max_c, today=(today - first).days, cell=cells.cell[at],
         arrived=flights.arrived[at], cover=_cover(units, settings, first, nights),
         planted=np.array([_day(u.planting.planted if u.planting else None, first, nights) for u in units]),
+        first_planted=np.array([_day(u.before.planted if u.before else None, first, nights) for u in units]),
         green_end=np.array([np.nan if e is None else float((e - first).days) for e in ends]),
         seen_unit=unit, seen_day=day, seen_collars=collars,
     )  # fmt: skip
@@ -297,10 +302,11 @@ def _seen(
     for k, unit in enumerate(units):
         mine = unit.planting.id if unit.planting else None
         for walk in walks.get(unit.field.id, ()):
-            if walk.collars is not None and walk.staging == "collars" and walk.planting in (None, mine):
+            told = walk.collars is not None and walk.staging == "collars"
+            if told and walk.planting in (None, mine) and unit.saw(walk.walked):
                 found.append((k, (walk.walked - first).days, walk.collars))
         for event in events.get(unit.field.id, ()):
-            if event.what == "emerged" and event.planting in (None, mine):
+            if event.what == "emerged" and event.planting in (None, mine) and unit.saw(event.date):
                 found.append((k, (event.date - first).days, np.nan))
     found = [row for row in found if 0 <= row[1] < nights]
     return (

@@ -32,10 +32,10 @@ def stop_table_of(snap: Snapshot, field_id: str, terms: Terms, hours: Hours) -> 
     """The same from a snapshot; pure. Walks dated today are left out: they are the count that is being made."""
     field = snap.fields[field_at(snap, field_id)]
     field_id, name = field.id, field.name
-    if snap.inputs is None:
-        raise NotFound("weather", field_id, "no weather reaches the field", "take in days of a station near it")
     units = sorted({*walked_units(snap), *(k for k, u in enumerate(snap.units) if u.field.id == field_id)})
     known = believed(snap, units, before_today=True)
+    if known is None:
+        raise NotFound("weather", field_id, "no weather reaches the field", "take in days of a station near it")
     mine = [at for at, k in enumerate(units) if snap.units[k].field.id == field_id and treated_on(snap, k) is None]
     parts = tuple(_part(snap, known, at, terms, hours) for at in mine)
     return FieldStops(field=field_id, name=name, today=snap.today, parts=parts)

@@ -19,7 +19,8 @@ def walks_seen(snap: Snapshot, units: Sequence[int], *, without: Sequence[str] =
     ``without`` names walks that are left out, by id.
 
     A stop in a named part stands for that part, any other for the rest of the field. A walk that names no planting
-    stands for each. Larvae are put where most plants were cut, because one searches round cut plants.
+    stands for each; one made before a stand was torn up says nothing of the stand that took its place. Larvae are put
+    where most plants were cut, because one searches round cut plants.
     """
     out = []
     fields = dict.fromkeys(snap.units[k].field.id for k in units)
@@ -29,27 +30,22 @@ def walks_seen(snap: Snapshot, units: Sequence[int], *, without: Sequence[str] =
             if walk.id in without:
                 continue
             day = (walk.walked - snap.season.begins).days
-            for group in _by_planting(mine, walk):
-                out += _walk(walk, group, day)
+            for stops in _by_planting(walk, mine):
+                out += _walk(walk, stops, day)
     return tuple(sorted(out, key=lambda seen: (seen.day, seen.unit)))
 
 
-def _by_planting(units: list[tuple[int, Unit]], walk: Walk) -> list[list[tuple[int, Unit]]]:
-    """Units a walk speaks of, a list for each planting."""
-    found: dict[str | None, list[tuple[int, Unit]]] = {}
-    for place, unit in units:
-        name = unit.planting.id if unit.planting else None
-        if walk.planting in (None, name):
-            found.setdefault(name, []).append((place, unit))
+def _by_planting(walk: Walk, units: Sequence[tuple[int, Unit]]) -> list[dict[int, list[Stop]]]:
+    """Stops of a walk by the unit they stand for, apart for each planting."""
+    planting = {place: unit.planting.id if unit.planting else None for place, unit in units}
+    found: dict[str | None, dict[int, list[Stop]]] = {}
+    for stop in walk.stops:
+        for place in stands_for(stop, walk, units):
+            found.setdefault(planting[place], {}).setdefault(place, []).append(stop)
     return list(found.values())
 
 
-def _walk(walk: Walk, units: list[tuple[int, Unit]], day: int) -> list[WalkSeen]:
-    stops: dict[int, list[Stop]] = {}
-    for stop in walk.stops:
-        stops.setdefault(part_of(stop, units), []).append(stop)
-    if not stops:
-        return []
+def _walk(walk: Walk, stops: dict[int, list[Stop]], day: int) -> list[WalkSeen]:
     cut = {place: sum(s.fresh_cut + s.old_cut for s in found) for place, found in stops.items()}
     searched_in = max(cut, key=lambda place: cut[place])
     made = {
@@ -59,13 +55,22 @@ def _walk(walk: Walk, units: list[tuple[int, Unit]], day: int) -> list[WalkSeen]
     return list(made.values())
 
 
-def part_of(stop: Stop, units: Sequence[tuple[int, Unit]]) -> int:
-    """Place of the unit a stop stands for: its named part, else the rest of the field, else the largest part."""
-    for place, unit in units:
-        if stop.part and unit.zone and stop.part in (unit.zone.id, unit.zone.name):
-            return place
-    rest = [place for place, unit in units if unit.zone is None]
-    return rest[0] if rest else max(units, key=lambda one: one[1].area_ha)[0]
+def stands_for(stop: Stop, walk: Walk, units: Sequence[tuple[int, Unit]]) -> list[int]:
+    """Places of the units of a field that a stop of a walk stands for, one of each planting the walk speaks of.
+
+    In its named part, else in the rest of the field, else in the largest part; none where that was torn up since.
+    """
+    named = next((u.zone for _, u in units if stop.part and u.zone and stop.part in (u.zone.id, u.zone.name)), None)
+    mine = [
+        (place, unit)
+        for place, unit in units
+        if walk.planting in (None, unit.planting.id if unit.planting else None) and unit.saw(walk.walked)
+    ]
+    if not mine:
+        return []
+    rest = any(unit.zone is None for _, unit in mine)
+    zone = named or (None if rest else max(mine, key=lambda one: one[1].area_ha)[1].zone)
+    return [place for place, unit in mine if unit.zone == zone]
 
 
 def seen_stop(stop: Stop) -> StopSeen:

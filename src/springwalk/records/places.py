@@ -52,7 +52,10 @@ class Field(Record):
 
 
 class Planting(Record):
-    """What was put in the ground together. ``planted`` is None where nobody wrote it down."""
+    """What was put in the ground together. ``planted`` is None where nobody wrote it down.
+
+    ``zone`` is the part of the field it stands in; None = the field.
+    """
 
     kind: ClassVar[str] = "planting"
     id: str = Value(min_length=1)
@@ -65,6 +68,7 @@ class Planting(Record):
     seeds_per_ha: float | None = Value(default=None, gt=0)
     row_width_m: float | None = Value(default=None, gt=0)
     area_ha: float | None = Value(default=None, gt=0)
+    zone: str | None = None
 
 
 class Zone(Record):
