@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from springwalk.desk.access import Access
     from springwalk.desk.entries import Entries
     from springwalk.desk.questions import Questions, TeamTyped
+    from springwalk.jobs.changed import Changed
     from springwalk.jobs.day import Team
     from springwalk.jobs.day_said import Day
     from springwalk.jobs.entered import Entered
@@ -104,17 +105,25 @@ def _path(request: Request) -> str:
 def store_questions(store: str, today: date | None) -> Questions:
     """Questions answered from the store at ``store``; ``today`` None means the season's local date at each request."""
     from springwalk.desk.questions import Questions
-    from springwalk.jobs.latest import latest_day, latest_field, latest_sheet
+    from springwalk.jobs.latest import latest_advice, latest_changed, latest_day, latest_field, latest_sheet
 
     on = _on(store)
 
     def day(typed: TeamTyped) -> Day:
         return on(lambda opened: latest_day(opened, _team(opened, typed), today=today))
 
+    def changed(ident: str) -> Changed | None:
+        try:
+            return on(lambda opened: latest_changed(opened, ident, today=today))
+        except NotFound:
+            return None  # nobody walked it, or no weather reaches it
+
     return Questions(
         sheet=lambda: on(lambda opened: latest_sheet(opened, today)),
         field=lambda ident: on(lambda opened: latest_field(opened, ident, today=today)),
         day=day,
+        advice=lambda ident: on(lambda opened: latest_advice(opened, today=today)).of(ident),
+        changed=changed,
     )
 
 

@@ -191,6 +191,6 @@ def test_rule_of_the_state_and_a_cheap_pass_differ_aloud() -> None:
 def test_nothing_ahead_costs_nothing() -> None:
     """A field the brood has left is left, with no money lost and no look worth anything."""
     said = advise_known(20.0, known(0.0, past=4.0, stage=5), facts(V2))
-    assert (said.verdict, said.lost_if_left, said.cuts_ahead) == ("leave", 0.0, 0.0)
+    assert (said.verdict, said.lost_if_left, said.cuts_ahead) == ("leave", 0.0, (0.0, 0.0, 0.0))
     assert max(look.value for look in said.looks) == pytest.approx(0.0, abs=1e-9)
     assert said.at_stake == pytest.approx(-16.0 * ACRES_PER_HA)

@@ -22,6 +22,7 @@ from springwalk.engine.losses import (
     outlook,
     share_lost,
     single_loss,
+    spread,
 )
 from springwalk.jobs.params_advice import advice_params
 from springwalk.units import ACRES_PER_HA
@@ -173,3 +174,10 @@ def test_percent_breaks_even(past: float, cost: float) -> None:
     lam = -100.0 / past * np.log1p(-percent / 100.0)
     gain = saved * np.exp(-lam * past / 100.0) * -np.expm1(-lam * ahead / 100.0)
     assert percent == 100.0 or gain == pytest.approx(cost, rel=1e-6)
+
+
+def test_spread_is_the_weighted_points_and_mean() -> None:
+    """Worked by hand: values 1 … 4 with weights 1, 1, 6, 2 have 10 % at 1, mean 2.9, 90 % at 4."""
+    low, mean, high = spread(np.array([[3.0, 1.0], [4.0, 2.0]]), np.array([[6.0, 1.0], [2.0, 1.0]]))
+    assert (low, mean, high) == (1.0, pytest.approx(2.9), 4.0)
+    assert spread(np.array([5.0]), np.array([0.3])) == (5.0, 5.0, 5.0)

@@ -12,6 +12,7 @@ from springwalk.engine.advice import Beside, NextLook
 from springwalk.engine.found import weakness
 from springwalk.engine.state_rule import Says
 from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid, Verdict
+from springwalk.jobs.results import Range
 from springwalk.show.advice_words import DIFFERS, LOOKS, REASONS, SAYS, advice_lines, answer, money
 from springwalk.show.caution import USUAL
 from springwalk.units import ACRES_PER_HA
@@ -29,7 +30,8 @@ def part(verdict: str, **more: Any) -> PartAdvice:
     told: dict[str, Any] = {
         "planting": "1", "zone": None, "name": "", "area_ha": 10.0, "verdict": verdict, "on": MAY_24,
         "options": (LEAVE, BACK),
-        "lost_if_left_per_ha": 90.0, "cuts_ahead_per_100": 7.0, "break_even_per_100": 3.8, "loss_per_cut": 0.52,
+        "lost_if_left_per_ha": 90.0, "larvae_per_100": Range(low=0.5, mid=2.0, high=4.0),
+        "cuts_ahead_per_100": Range(low=1.0, mid=7.0, high=14.0), "break_even_per_100": 3.8, "loss_per_cut": 0.52,
         "kill": 0.9, "walked": MAY_24, "places": 100, "percent_cut": 4.0, "larvae_found": 1, "collars": 2.0,
         "reasons": (), "next_look": "", "next_look_per_ha": 0.0, "rule": None,
     }  # fmt: skip

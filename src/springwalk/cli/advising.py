@@ -60,6 +60,32 @@ def advise(
     say("\n".join(advice_lines(found)))
 
 
+def changed(
+    field_id: FieldIdArgument,
+    store: StoreOption = None,
+    today: TodayOption = None,
+    json: JsonOption = False,
+) -> None:
+    """What the newest walk of a field changed: for itself, for fields nobody walked, and for the season.
+
+    \b
+    Examples:
+      springwalk changed north
+      springwalk changed north --today 2016-05-24 --json
+    """
+    from springwalk.jobs.changed import changed as job
+
+    with opened_store(store) as opened:
+        found = job(opened, field_id, today=day(today))
+    if json:
+        say_json(found.model_dump(mode="json"))
+        return
+    from springwalk.show.changed_words import changed_lines
+
+    say("\n".join(changed_lines(found)))
+
+
 def add_to(app: typer.Typer) -> None:
-    """Add the command to the program."""
+    """Add the commands to the program."""
     app.command()(advise)
+    app.command()(changed)

@@ -108,16 +108,18 @@ def field(
     asked = day(today)
     with opened_store(store) as opened:
         from springwalk.jobs.field import field as job
+        from springwalk.jobs.latest import latest_advice
 
         result = job(opened, field_id, today=asked)
+        advice = latest_advice(opened, today=asked).of(result.row.field)
     if json:
         from springwalk.show import as_json
 
-        say(as_json.dumps(as_json.field(result)))
+        say(as_json.dumps(as_json.field(result, advice)))
     else:
         from springwalk.show.terminal import field as field_text
 
-        say(field_text(result))
+        say(field_text(result, advice))
 
 
 def serve(

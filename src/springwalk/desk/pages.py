@@ -13,9 +13,13 @@ from springwalk.desk.pest_pages import add_pests, card_link
 from springwalk.desk.questions import Questions
 from springwalk.desk.render import page, problem
 from springwalk.errors import NotFound
+from springwalk.jobs.advised import FieldAdvice
+from springwalk.jobs.changed import Changed
 from springwalk.jobs.due import Due, due_of
 from springwalk.jobs.results import FieldPage, Row, Sheet
 from springwalk.show import caution, due_words, field_words, numbers as n, words
+from springwalk.show.advice_words import advice_section
+from springwalk.show.changed_words import changed_text
 from springwalk.show.once import also_items, said_once
 from springwalk.show.reasons import say
 from springwalk.show.rest_words import rest_groups
@@ -36,7 +40,10 @@ def router(questions: Questions) -> APIRouter:
 
     @routes.get("/field/{ident}", response_class=HTMLResponse)
     def field(ident: str) -> Response:
-        return page("field.html", **_field(questions.field(ident)))
+        found = questions.field(ident)
+        advice = questions.advice(found.row.field) if questions.advice is not None else None
+        changed = questions.changed(found.row.field) if questions.changed is not None else None
+        return page("field.html", **_field(found, advice, changed))
 
     @routes.get("/field/{ident}/season.svg")
     def season(ident: str, size: Literal["wide", "narrow"] = "wide") -> Response:
@@ -147,7 +154,7 @@ def _morning(sheet: Sheet) -> dict[str, Any]:
     }
 
 
-def _field(found: FieldPage) -> dict[str, Any]:
+def _field(found: FieldPage, advice: FieldAdvice | None, changed: Changed | None) -> dict[str, Any]:
     """All text of a field's page."""
     row = found.row
     alt = ""
@@ -161,7 +168,9 @@ def _field(found: FieldPage) -> dict[str, Any]:
         "name": row.name,
         "place": words.place(row),
         "day": n.weekday(found.sheet_today),
-        "lines": field_words.five_lines(found),
+        "lines": field_words.five_lines(found, advice),
+        "advice": advice_section(advice) if advice is not None else None,
+        "changed": changed_text(changed) if changed is not None else None,
         "figure": f"{_link(row.field)}/season.svg" if found.series is not None else "",
         "alt": alt,
         "why": [say(reason) for reason in row.why],

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from springwalk.jobs.advised import FieldAdvice
+from springwalk.jobs.changed import Changed
 from springwalk.jobs.day_said import Day
 from springwalk.jobs.results import FieldPage, Sheet
 
@@ -23,9 +25,12 @@ class TeamTyped:
 class Questions:
     """``sheet()`` gives today's sheet; ``field(id)`` gives one field's page or raises NotFound.
 
-    ``day(team)`` plans the day for a team as typed; None where there is nothing to plan with.
+    ``day(team)`` plans the day for a team as typed, ``advice(id)`` is what to do in a field walked lately (None where
+    no walk tells), ``changed(id)`` what its newest walk changed.
     """
 
     sheet: Callable[[], Sheet]
     field: Callable[[str], FieldPage]
     day: Callable[[TeamTyped], Day] | None = None
+    advice: Callable[[str], FieldAdvice | None] | None = None
+    changed: Callable[[str], Changed | None] | None = None

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from springwalk.engine.advice_facts import AdviceParams, FieldFacts
 from springwalk.engine.found import as_far, found_outlook, found_weight, treatable, weakness
-from springwalk.engine.losses import Outlook, break_even_cuts
+from springwalk.engine.losses import Outlook, break_even_cuts, share_lost, spread
 from springwalk.engine.options import (
     Kind,
     Look,
@@ -80,8 +80,10 @@ class Beside:
 
 @dataclass(frozen=True)
 class Advice:
-    """What we say of one planting or zone today. Money per ha; ``cuts_ahead`` plants per 100 still to be cut if left.
+    """What we say of one planting or zone today. Money per ha.
 
+    ``larvae_per_100`` plant places that ever reach cutting size and ``cuts_ahead``, plants per 100 still to be cut if
+    left, are (10 % point, mean, 90 % point).
     ``options`` least loss first, over all there were; ``verdict`` may be none of them: "look again" in ``days`` where
     the best would be to treat but no live larva was found. ``break_even_cuts`` per 100 for the first own pass, worked
     with ``loss_per_cut`` and ``kill``. ``looks`` most telling first. ``reasons`` are codes (see `found.weakness`), with
@@ -93,7 +95,8 @@ class Advice:
     options: tuple[Ranked, ...]
     looks: tuple[NextLook, ...]
     lost_if_left: float
-    cuts_ahead: float
+    larvae_per_100: tuple[float, float, float]
+    cuts_ahead: tuple[float, float, float]
     break_even_cuts: float
     loss_per_cut: float
     kill: float
@@ -166,14 +169,14 @@ def _advice(
     loss = float(one.around.loss_per_cut @ one.around.weight)
     kill = float(one.weight.sum(axis=0) @ kill_on(one, first))
     left = next(option for option in options if option.kind == "leave")
-    cuts = 100.0 * left.expected / (money.value * loss) if money.value * loss > 0 else 0.0
     return Advice(
         verdict=verdict,
         days=days,
         options=options,
         looks=looks,
         lost_if_left=left.expected,
-        cuts_ahead=cuts,
+        larvae_per_100=spread(np.broadcast_to(one.lam[:, None], one.weight.shape), one.weight),
+        cuts_ahead=_ahead(one),
         break_even_cuts=break_even_cuts(money.own_pass, money.value, loss, kill),
         loss_per_cut=loss,
         kill=kill,
@@ -181,6 +184,15 @@ def _advice(
         as_far=far,
         beside=None,
     )
+
+
+def _ahead(one: Setting) -> tuple[float, float, float]:
+    """Plants per 100 still to be cut: over the loads, the clock, the weather and the corn's stage."""
+    kinds, where = np.unique(one.around.stage, return_index=True)
+    odds = np.bincount(one.around.stage, one.around.weight, len(kinds))
+    lost = 100.0 * share_lost(one.view, one.around.ahead[where], one.lam, None, np.zeros(one.weight.shape[1]))
+    weight = odds[:, None, None, None] / lost.shape[1] * one.weight[None, None]
+    return spread(lost, np.broadcast_to(weight, lost.shape))
 
 
 def _verdict(
@@ -258,4 +270,4 @@ def _why_differs(advice: Advice, wants: bool) -> str:
     if wants:
         by_verdict = {"look again": "no live larvae", "come back": "look first"}
         return by_verdict.get(advice.verdict, "little left to cut")
-    return "cheap pass" if advice.cuts_ahead < advice.break_even_cuts else "more to come"
+    return "cheap pass" if advice.cuts_ahead[1] < advice.break_even_cuts else "more to come"

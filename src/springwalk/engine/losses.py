@@ -234,3 +234,12 @@ def break_even_percent(past: float, ahead: float, cost_per_ha: float, saved_per_
         middle = (low + high) / 2.0
         low, high = (low, middle) if gain(middle) >= 0.0 else (middle, high)
     return float(-100.0 * np.expm1(-high * past / 100.0))
+
+
+def spread(values: Array, weight: Array) -> tuple[float, float, float]:
+    """10 % point, mean and 90 % point of values with weights of the same shape; by the nearest value, never between."""
+    flat, w = values.ravel(), weight.ravel()
+    order = np.argsort(flat)
+    upto = np.cumsum(w[order]) / w.sum()
+    low, high = (float(flat[order][min(int(np.searchsorted(upto, q - 1e-12)), len(flat) - 1)]) for q in (0.1, 0.9))
+    return low, float(flat @ w / w.sum()), high

@@ -18,8 +18,10 @@ from springwalk.engine.state_rule import Counted
 from springwalk.errors import NotFound
 from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid
 from springwalk.jobs.believed import believed, walked_lately, walked_units
+from springwalk.jobs.fit import fit_on
 from springwalk.jobs.params import STATES
 from springwalk.jobs.params_advice import advice_params, state_rules
+from springwalk.jobs.results import Range
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.terms import Terms
@@ -57,10 +59,10 @@ def advise_of(snap: Snapshot, terms: Terms) -> tuple[FieldAdvice, ...]:
         for at, k in enumerate(units)
         if k in lately and (told := _last(snap, units, at, walks)) is not None
     ]
-    out = []
+    out, fit = [], fit_on(snap)
     for field_id, group in groupby(made, key=lambda one: snap.units[one[0]].field.id):
-        parts = [_part(snap, k, at, told, belief, hazard, terms) for k, at, told in group]
-        out.append(_field(snap, field_id, parts))
+        parts = [_part(snap, k, at, told, belief, hazard, terms, fit[field_id]) for k, at, told in group]
+        out.append(_field(snap, field_id, parts, terms))
     return tuple(out)
 
 
@@ -94,7 +96,8 @@ def _last(snap: Snapshot, units: Sequence[int], at: int, walks: Sequence[WalkSee
 
 
 def _part(
-    snap: Snapshot, k: int, at: int, told: _Told, belief: believing.Belief, hazard: Hazard, terms: Terms
+    snap: Snapshot, k: int, at: int, told: _Told, belief: believing.Belief, hazard: Hazard, terms: Terms,
+    fit: date | None,
 ) -> tuple[Part, PartAdvice]:  # fmt: skip
     today = (snap.today - snap.season.begins).days
     unit, params = snap.units[k], advice_params()
@@ -110,7 +113,7 @@ def _part(
         ),
         counted=_counted(told, collars),
         search=_search(told.seen, today),
-        spray_in_days=terms.spray_in_days,
+        spray_in_days=_passes(terms, (fit - snap.today).days if fit else 0),
         pass_in_days=terms.pass_in_days,
         fresh_cuts=any(stop.fresh_cut for stop in told.stops),
         state=state if any(rule.state == state for rule in state_rules()) else "",
@@ -118,7 +121,12 @@ def _part(
     )
     view = outlook(hazard, at, today)
     said = advise(belief.weight[at], belief.grid.lam, view, facts, params, rules=state_rules())
-    return Part(_name(snap, k), unit.area_ha, facts.counted.cut, said), _said(snap, k, told, facts, said)
+    return Part(_name(snap, k), unit.area_ha, facts.counted.cut, said), _said(snap, k, told, facts, said, fit)
+
+
+def _passes(terms: Terms, fit_in: int) -> tuple[int, ...]:
+    """Days on which an own pass could go: not before it is there, nor before the ground carries it."""
+    return tuple(sorted({max(day, fit_in) for day in terms.spray_in_days}))
 
 
 def _name(snap: Snapshot, k: int) -> str:
@@ -164,7 +172,9 @@ def _counted(told: _Told, collars: float) -> Counted:
     )
 
 
-def _said(snap: Snapshot, k: int, told: _Told, facts: FieldFacts, said: Advice) -> PartAdvice:
+def _said(
+    snap: Snapshot, k: int, told: _Told, facts: FieldFacts, said: Advice, fit: date | None
+) -> PartAdvice:  # fmt: skip
     unit, look = snap.units[k], said.looks[0]
     days = {option.days for option in said.options}
     dated = {day: snap.today + timedelta(days=day) for day in {*days, said.days}}
@@ -183,7 +193,8 @@ def _said(snap: Snapshot, k: int, told: _Told, facts: FieldFacts, said: Advice) 
             for o in said.options
         ),
         lost_if_left_per_ha=said.lost_if_left,
-        cuts_ahead_per_100=said.cuts_ahead,
+        larvae_per_100=_range(said.larvae_per_100),
+        cuts_ahead_per_100=_range(said.cuts_ahead),
         break_even_per_100=said.break_even_cuts,
         loss_per_cut=said.loss_per_cut,
         kill=said.kill,
@@ -195,8 +206,13 @@ def _said(snap: Snapshot, k: int, told: _Told, facts: FieldFacts, said: Advice) 
         reasons=said.reasons,
         next_look=look.kind if look.value > WORTH_SAYING_PER_HA else "",
         next_look_per_ha=look.value,
-        rule=_rule(said),
+        rule=_rule(said), fit_on=fit,
     )  # fmt: skip
+
+
+def _range(three: tuple[float, float, float]) -> Range:
+    low, mid, high = three
+    return Range(low=low, mid=mid, high=high)
 
 
 def _rule(said: Advice) -> RuleSaid | None:
@@ -210,10 +226,13 @@ def _rule(said: Advice) -> RuleSaid | None:
     )  # fmt: skip
 
 
-def _field(snap: Snapshot, field_id: str, parts: Sequence[tuple[Part, PartAdvice]]) -> FieldAdvice:
+def _field(
+    snap: Snapshot, field_id: str, parts: Sequence[tuple[Part, PartAdvice]], terms: Terms
+) -> FieldAdvice:  # fmt: skip
     whole = advise_parts([part for part, _ in parts])
     name = next(field.name for field in snap.fields if field.id == field_id)
     return FieldAdvice(
         field=field_id, name=name, today=snap.today, parts=tuple(said for _, said in parts),
         percent_cut=whole.percent_cut, what=whole.what, treat=whole.treat,
+        left_usd=whole.left, all_treated_usd=whole.all_treated, as_advised_usd=whole.as_advised, terms=terms.said,
     )  # fmt: skip

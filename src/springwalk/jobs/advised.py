@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
-from springwalk.jobs.results import Result
+from springwalk.jobs.results import Range, Result
+from springwalk.jobs.terms import TermsSaid
 
 Verdict = Literal["leave", "spray", "ride along", "come back", "look again"]
 
@@ -38,8 +39,9 @@ class PartAdvice(Result):
 
     ``reasons`` and the codes of ``rule`` are those of the engine.
 
-    ``percent_cut`` is seen, of ``places`` on the last walk; ``cuts_ahead_per_100`` and ``break_even_per_100`` are
-    plants still to be cut. ``next_look`` is what would most change it, worth ``next_look_per_ha``; empty: nothing.
+    ``percent_cut`` is seen, of ``places`` on the last walk; ``larvae_per_100`` plants that ever reach cutting size;
+    ``cuts_ahead_per_100`` and ``break_even_per_100`` are plants still to be cut. ``next_look`` is what would most
+    change it, worth ``next_look_per_ha``; empty: nothing. ``fit_on``: the ground is too wet for a pass until then.
     """
 
     planting: str | None
@@ -50,7 +52,8 @@ class PartAdvice(Result):
     on: date
     options: tuple[OptionSaid, ...]
     lost_if_left_per_ha: float
-    cuts_ahead_per_100: float
+    larvae_per_100: Range
+    cuts_ahead_per_100: Range
     break_even_per_100: float
     loss_per_cut: float
     kill: float
@@ -63,10 +66,14 @@ class PartAdvice(Result):
     next_look: str
     next_look_per_ha: float
     rule: RuleSaid | None
+    fit_on: date | None = None
 
 
 class FieldAdvice(Result):
-    """Advice for one field: its parts, and whether none, some or all of it is to be treated (``treat`` names parts)."""
+    """Advice for one field: its parts, and whether none, some or all of it is to be treated (``treat`` names parts).
+
+    Money is for the whole field: expected to be lost if all is left, if all is treated, and as advised.
+    """
 
     field: str
     name: str
@@ -75,3 +82,18 @@ class FieldAdvice(Result):
     percent_cut: float
     what: Literal["none", "part", "whole"]
     treat: tuple[str, ...]
+    left_usd: float = 0.0
+    all_treated_usd: float = 0.0
+    as_advised_usd: float = 0.0
+    terms: TermsSaid | None = None
+
+
+class MorningAdvice(Result):
+    """The advice for every field walked lately, as of one morning."""
+
+    today: date
+    fields: tuple[FieldAdvice, ...]
+
+    def of(self, field: str) -> FieldAdvice | None:
+        """The advice for one field by its id; None where no walk of the last days speaks of it."""
+        return next((one for one in self.fields if one.field == field), None)

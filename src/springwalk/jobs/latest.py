@@ -10,13 +10,16 @@ from pydantic import ValidationError
 from springwalk import __version__
 from springwalk.engine import ENGINE_VERSION
 from springwalk.jobs import day as day_job, field as field_job, sheet as sheet_job
+from springwalk.jobs.advise import advise_of
+from springwalk.jobs.advised import MorningAdvice
+from springwalk.jobs.changed import Changed, changed_by
 from springwalk.jobs.day import Team
 from springwalk.jobs.day_said import Day
 from springwalk.jobs.keep_out import changes_on
 from springwalk.jobs.params import load
 from springwalk.jobs.results import FieldPage, Result, Sheet
 from springwalk.jobs.rules import look_rules
-from springwalk.jobs.snapshot import season_of
+from springwalk.jobs.snapshot import season_of, snapshot
 from springwalk.jobs.terms import terms_of
 from springwalk.records import Pass
 from springwalk.store import Store
@@ -54,6 +57,30 @@ def latest_day(store: Store, team: Team, *, today: date | None = None) -> Day:
     key = f"{prefix}day {now.date()} {team!r} {_opened(store, now)}"
     return _kept(store, key, Day) or _keep(
         store, prefix, key, day_job.day(store, team, terms_of(season), today=now.date())
+    )
+
+
+def latest_advice(store: Store, *, today: date | None = None) -> MorningAdvice:
+    """The advice for all fields walked lately, on the season's own money; kept while nothing changed."""
+    season = season_of(store)
+    now = sheet_job.asked_at(season, today)
+    prefix = _prefix(store, season.heat_method)
+    key = f"{prefix}advice {now.date()}"
+    kept = _kept(store, key, MorningAdvice)
+    if kept is not None:
+        return kept
+    made = advise_of(snapshot(store, today=now.date()), terms_of(season))
+    return _keep(store, prefix, key, MorningAdvice(today=now.date(), fields=made))
+
+
+def latest_changed(store: Store, field_id: str, *, today: date | None = None) -> Changed:
+    """What a field's newest walk changed, kept while nothing changed; raises what `changed_by` raises."""
+    season = season_of(store)
+    now = sheet_job.asked_at(season, today)
+    prefix = _prefix(store, season.heat_method)
+    key = f"{prefix}changed {field_id} {now.date()}"
+    return _kept(store, key, Changed) or _keep(
+        store, prefix, key, changed_by(snapshot(store, today=now.date()), field_id)
     )
 
 

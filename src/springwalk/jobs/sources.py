@@ -6,7 +6,7 @@ from springwalk.tables import Number, numbers, plain_name, sources
 
 TABLES = (
     "cutworm_clock", "cover", "corn_clock", "cutting", "weather_model", "triage", "looks", "soil_model",
-    "surface_water",
+    "surface_water", "belief", "advice", "stopping", "money", "look_worth", "day_plan",
 )  # fmt: skip
 OURS = "ours"
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from springwalk.show import numbers as n
 from springwalk.show.caution import USUAL
 from springwalk.show.facts import odds, upper_first
+from springwalk.show.money_words import dollars, terms_words
 from springwalk.show.numbers import Shown
 from springwalk.units import ACRES_PER_HA
 
@@ -22,7 +23,7 @@ REASONS = {
         " the four bumps on top of a middle segment (front pair much smaller, or all alike): it may be another cutworm."
         " The advice rests on what was found."
     ),
-    "not searched": "Nobody has searched for larvae.",
+    "not searched": "Nobody has searched for larvae in the last days.",
     "by day": "The search was made by day, when larvae sit in the soil.",
     "hour not told": "The hour of the search was not told.",
     "hard soil": "The soil was dry or crusted: larvae sit deeper, and few are found.",
@@ -53,17 +54,23 @@ DIFFERS = {
 }
 
 
-def advice_lines(field: FieldAdvice) -> tuple[str, ...]:
-    """The advice for a field, line by line: each part's answer, money, odds and reasons; cautions where it treats."""
-    lines = [f"{field.name}: {_headline(field)}"]
+def advice_lines(field: FieldAdvice, *, cautions: bool = True) -> tuple[str, ...]:
+    """The advice for a field, line by line: each part's answer, money, odds and reasons; cautions where it treats.
+
+    ``cautions`` False only where the page says them itself.
+    """
+    lines = [f"{field.name}: {advice_headline(field)}"]
     for part in field.parts:
         lines += part_lines(part, named=len(field.parts) > 1)
-    if any(part.verdict in (*TREATS, "look again") for part in field.parts):
+    if cautions and any(part.verdict in (*TREATS, "look again") for part in field.parts):
         lines += USUAL
+    if field.terms is not None:
+        lines.append(terms_words(field.terms))
     return tuple(lines)
 
 
-def _headline(field: FieldAdvice) -> str:
+def advice_headline(field: FieldAdvice) -> str:
+    """What to do with the field, in one sentence."""
     if field.what == "part":
         named = " and ".join(name or "the rest" for name in field.treat)
         seen = n.number(field.percent_cut, "%", basis="observed")
@@ -89,11 +96,59 @@ def answer(part: PartAdvice) -> str:
     }[part.verdict]
 
 
+def advice_section(field: FieldAdvice) -> dict[str, Any]:
+    """The advice as text by name, for a page: the answer, each part's table of options, and what it rests on."""
+    return {
+        "answer": upper_first(advice_headline(field)),
+        "whole": _whole_money(field),
+        "parts": [
+            {
+                "name": upper_first(part.name or "the rest") if len(field.parts) > 1 else "",
+                "answer": upper_first(answer(part)) if len(field.parts) > 1 else "",
+                "seen": _seen(part),
+                "believed": _ahead(part),
+                "fit": " ".join(_fit(part)),
+                "options": [_option_cells(option, part) for option in part.options],
+                "notes": _notes(part),
+            }
+            for part in field.parts
+        ],
+        "terms": terms_words(field.terms) if field.terms is not None else "",
+    }
+
+
+def _whole_money(field: FieldAdvice) -> str:
+    """The whole field's money; "" where it is one part, whose table says it by the acre."""
+    if len(field.parts) < 2:
+        return ""
+    left, every, best = (dollars(x) for x in (field.left_usd, field.all_treated_usd, field.as_advised_usd))
+    return f"Whole field: {best} expected to be lost as advised, {left} if all is left, {every} if all is treated."
+
+
+def _option_cells(option: OptionSaid, part: PartAdvice) -> dict[str, str]:
+    """One row of a table: what, expected loss and loss in the bad tenth ($ an acre), odds that it is best.
+
+    ``first`` marks the answer.
+    """
+    return {
+        "what": _what(option, part),
+        "first": "first" if option.kind == part.verdict and option.on == part.on else "",
+        "loss": _bare(money(option.lost_per_ha)),
+        "bad": _bare(money(option.bad_tenth_per_ha)),
+        "best": odds(option.odds_best).replace(" chances in ", " in ") if option.odds_best is not None else "",
+    }
+
+
 def part_lines(part: PartAdvice, *, named: bool) -> list[str]:
     """The lines of one part; with its name and answer in front where a field has several."""
     lines = [f"{upper_first(part.name or 'the rest')}: {answer(part)}"] if named else []
-    lines += [_seen(part), _ahead(part), *(_option(option) for option in part.options)]
-    lines += [REASONS[code] for code in part.reasons]
+    lines += [_seen(part), _ahead(part), *_fit(part), *(_option(option, part) for option in part.options)]
+    return [*lines, *_notes(part)]
+
+
+def _notes(part: PartAdvice) -> list[str]:
+    """Why, what would change it most, and the state's rule beside it."""
+    lines = [REASONS[code] for code in part.reasons]
     if part.verdict == "look again":
         lines.append(HOW_TO_SEARCH)
     elif part.next_look:
@@ -120,26 +175,44 @@ def _seen(part: PartAdvice) -> str:
 
 
 def _ahead(part: PartAdvice) -> str:
-    ahead = n.number(part.cuts_ahead_per_100, "plants per 100", basis="assumption")
+    larvae = n.estimate(part.larvae_per_100, "larvae per 100 plants", basis="assumption")
+    ahead = n.estimate(part.cuts_ahead_per_100, "plants per 100", basis="assumption")
     pays = n.number(part.break_even_per_100, "per 100", basis="assumption")
     loss = n.number(part.loss_per_cut, "of a plant", basis="assumption", decimals=2)
     kill = n.share(part.kill, basis="assumption")
     return (
-        f"If it is left, about {ahead} are still to be cut, and {money(part.lost_if_left_per_ha)} lost. A pass of its"
-        f" own pays from {pays}, with {loss} lost per cut plant and {kill} of the cutting stopped."
+        f"Believed: {larvae} that cut, and {ahead} still to be cut if it is left, {money(part.lost_if_left_per_ha)}"
+        f" lost. A pass of its own pays from {pays} still to be cut, with {loss} lost per cut plant and {kill} of the"
+        " cutting stopped. Ranges hold 8 times in 10 by our own assumptions."
     )
 
 
-def _option(option: OptionSaid) -> str:
-    what = {
+def _fit(part: PartAdvice) -> list[str]:
+    if part.fit_on is None:
+        return []
+    return [f"The ground is too wet for a pass before {n.day(part.fit_on)}, if no more rain falls."]
+
+
+def _bare(shown: Shown) -> Shown:
+    """Money an acre where the table's heading says so."""
+    return Shown(shown.removesuffix(" an acre"), shown.basis)
+
+
+def _what(option: OptionSaid, part: PartAdvice) -> str:
+    """What to do; a treatment that live larvae are lacking for says so."""
+    lacking = ", once live larvae are found" if option.kind in TREATS and "no live larvae" in part.reasons else ""
+    return {
         "leave": "Leave it",
         "spray": f"Spray on {n.day(option.on)}",
         "ride along": f"Ride along on {n.day(option.on)}",
         "come back": f"Look again on {n.day(option.on)}, then decide",
-    }[option.kind]
+    }[option.kind] + lacking
+
+
+def _option(option: OptionSaid, part: PartAdvice) -> str:
     best = "" if option.odds_best is None else f"; best in {odds(option.odds_best)}"
     bad = money(option.bad_tenth_per_ha)
-    return f"{what}: {money(option.lost_per_ha)} expected loss, {bad} in the worst tenth{best}."
+    return f"{_what(option, part)}: {money(option.lost_per_ha)} expected loss, {bad} in the worst tenth{best}."
 
 
 def _rule(rule: RuleSaid) -> str:

@@ -13,12 +13,14 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from springwalk.jobs.results import FieldPage, Look, Reason, Row, Sheet
 from springwalk.show import caution, field_words, rest_words, words
+from springwalk.show.advice_words import advice_lines
 from springwalk.show.day_words import day_text
 from springwalk.show.look_text import basis, look_text, today_words
 from springwalk.show.reasons import say
 from springwalk.units import DDF_PER_DDC
 
 if TYPE_CHECKING:
+    from springwalk.jobs.advised import FieldAdvice
     from springwalk.jobs.day_said import Day
 
 HeatUnit = Literal["°F·day", "°C·day"]
@@ -111,14 +113,16 @@ def day_values(day: Day) -> dict[str, Any]:
     return {"words": day_text(day), **_clean(told, "°F·day"), "kept_out": kept}
 
 
-def field(page: FieldPage, *, heat_unit: HeatUnit = "°F·day") -> dict[str, Any]:
+def field(page: FieldPage, advice: FieldAdvice | None = None, *, heat_unit: HeatUnit = "°F·day") -> dict[str, Any]:
     """One field's page as JSON-ready values, in the order of the result; ``words`` come first."""
     made: dict[str, Any] = _clean(page.model_dump(mode="json"), heat_unit)
     made["row"] = _row(page.row, page.sheet_today, heat_unit)
     made["events"] = _reasons(page.events, heat_unit)
     made["weather"]["gaps"] = _reasons(page.weather.gaps, heat_unit)
     made["sources"] = [{"what": what, "mark": mark, "source": source} for what, mark, source in page.sources]
-    lines = [{"label": line.label, "words": str(line.words)} for line in field_words.five_lines(page)]
+    lines = [{"label": line.label, "words": str(line.words)} for line in field_words.five_lines(page, advice)]
+    if advice is not None:
+        made["advice"] = {**_clean(advice.model_dump(mode="json"), heat_unit), "words": list(advice_lines(advice))}
     said = {"headline": field_words.field_headline(page), "lines": lines, "cautions": list(caution.USUAL)}
     return {"words": said, **made}
 

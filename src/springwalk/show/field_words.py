@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from springwalk.jobs.results import Capture, FieldPage, LastWalk, Part, Range
 from springwalk.show import numbers as n
-from springwalk.show.facts import instar_words
+from springwalk.show.advice_words import advice_headline
+from springwalk.show.facts import instar_words, upper_first
 from springwalk.show.look_text import basis, look_text
 from springwalk.show.rest_words import coming_look, next_look
 from springwalk.show.words import STAGES, method_words, rule_words
+from springwalk.tables import number
+
+if TYPE_CHECKING:
+    from springwalk.jobs.advised import FieldAdvice
 
 COLLARS_FROM = {
     "planting date": "from heat since planting",
@@ -85,22 +90,28 @@ def larvae_words(part: Part) -> str:
     return text[:1].upper() + text[1:] + "."
 
 
-def five_lines(page: FieldPage) -> tuple[Line, ...]:
+def advice_line(page: FieldPage, advice: FieldAdvice | None) -> str:
+    """What is advised, or why nothing is."""
+    if advice is not None:
+        return upper_first(advice_headline(advice))
+    walked = page.row.last_walk
+    if walked is None or not walked.places:
+        return "Advice comes from a walk: none counted yet."
+    if (page.sheet_today - walked.walked).days > number("advice", "walk_tells").value:
+        return f"The count of {n.day(walked.walked)} is too old to advise on: walk it again."
+    return "None: no larvae of a flight are to be expected on this corn, or it was treated."
+
+
+def five_lines(page: FieldPage, advice: FieldAdvice | None = None) -> tuple[Line, ...]:
     """Last seen, corn, larvae, advice, next look: the top of a field page."""
     row, today = page.row, page.sheet_today
     part = row.parts[0] if row.parts else None
     walked = row.last_walk
-    advice = (
-        f"Ask with what a bushel and a pass cost: springwalk advise {row.field}. It rests on the count of"
-        f" {n.day(walked.walked)}."
-        if walked and walked.places
-        else "Advice comes from a walk: none counted yet."
-    )
     return (
         Line("Last seen", walk_words(walked) if walked else "Nobody has walked it this season."),
         Line("Corn", corn_words(part, today) if part else "No planting told."),
         Line("Larvae", larvae_words(part) if part else "Nothing can be said without a planting."),
-        Line("Advice", advice),
+        Line("Advice", advice_line(page, advice)),
         Line("Next look", next_look(row, today)),
     )
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from springwalk.jobs.results import FieldPage, Row, Sheet
 from springwalk.show import caution, field_words, numbers as n, words
+from springwalk.show.advice_words import advice_lines
 from springwalk.show.day_words import day_text
 from springwalk.show.look_text import any_cutworm
 from springwalk.show.once import guides, said_once
@@ -17,6 +18,7 @@ from springwalk.show.rest_words import rest_groups, rest_words
 from springwalk.show.sheet_text import walk_text
 
 if TYPE_CHECKING:
+    from springwalk.jobs.advised import FieldAdvice
     from springwalk.jobs.day_said import Day
 
 WIDTH = 100
@@ -134,13 +136,15 @@ def _list(title: str, items: Iterable[str]) -> list[str]:
     return [title, *lines, ""] if lines else []
 
 
-def field(page: FieldPage) -> str:
+def field(page: FieldPage, advice: FieldAdvice | None = None) -> str:
     """One field as text ending in a newline: the answer, five dated lines, then what they rest on."""
     row = page.row
     lines = [field_words.field_headline(page), f"{words.place(row)}  [{row.field}]", ""]
-    for line in field_words.five_lines(page):
+    for line in field_words.five_lines(page, advice):
         lines += _wrap(line.words, 12, line.label)
     lines.append("")
+    if advice is not None:
+        lines += _list("Advice", advice_lines(advice, cautions=False)[1:])
     lines += _list("Looks", field_words.look_lines(page))
     lines += _list("Why", [say(reason) for reason in row.why])
     lines += _list("What to look for", [say(reason) for reason in row.look_for])

@@ -1,0 +1,25 @@
+"""The next window in which the ground carries a sprayer: field by field, from the water of the surface layer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+from springwalk.jobs.rain import rain_of_fields
+from springwalk.jobs.seedbed import of_days, seedbed_days
+from springwalk.jobs.snapshot import Snapshot
+from springwalk.records import Gauge
+
+
+def fit_on(snap: Snapshot) -> Mapping[str, date | None]:
+    """The first day each field's ground is dry enough if no more rain falls, by field; None where it is fit today.
+
+    Also None where too little rain is known to say. The measure is that of walking, so a heavy sprayer may need longer
+    (assumption).
+    """
+    if snap.cells is None:
+        return {field.id: None for field in snap.fields}
+    rain = rain_of_fields(snap.fields, snap.cells, snap.told.of(Gauge), snap.season, snap.today)
+    days = seedbed_days(snap, rain.rain_mm, rain.known)
+    beds = of_days(days, snap) if days is not None else (None,) * len(snap.fields)
+    return {field.id: bed.fit_on if bed is not None else None for field, bed in zip(snap.fields, beds, strict=True)}
