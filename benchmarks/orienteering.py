@@ -17,12 +17,16 @@ KM = 1000.0
 ROADS = Roads(speed_km_h=60.0, factor=1.0, turn_in_min=0.0, basis="distance is time")
 
 
-def best_day(lines: list[str], budget: float) -> DayPlan:
+PROVE_UP_TO = 100
+"""Places up to which the proof is tried; a morning would not wait so long (one of 64 places takes over 100 s)."""
+
+
+def best_day(lines: list[str], budget: float, *, prove_up_to: int = PROVE_UP_TO) -> DayPlan:
     """The plan of an instance given as lines of text."""
     (sx, sy, _), (ex, ey, _), *rows = [tuple(map(float, line.split())) for line in lines if line.strip()]
     points = [Candidate(f"{i:04d}", (x * KM, y * KM), score, 0.0) for i, (x, y, score) in enumerate(rows)]
     walker = Person("walker", (sx * KM, sy * KM), (ex * KM, ey * KM), 0.0, budget)
-    return plan_day(points, [walker], ROADS, wage_per_h=0.0)
+    return plan_day(points, [walker], ROADS, wage_per_h=0.0, prove_up_to=prove_up_to)
 
 
 def main() -> None:

@@ -53,7 +53,7 @@ def test_only_the_walk_asked_about_is_taken_out() -> None:
 
 def test_a_field_nobody_walked_is_refused() -> None:
     """There is nothing to compare."""
-    with pytest.raises(NotFound, match="walk = late: no walk of this field counts here; walk it, take the walk in"):
+    with pytest.raises(NotFound, match="walk = late: no walk of this field counts here; walk"):
         told(walk("at-planting", 1), of="late")
 
 

@@ -22,6 +22,8 @@ from tests.published.reading import HERE, cases, rows
 
 INSTANCE = HERE / "tsiligirides_1.txt"
 DIAMOND = HERE / "chao_64.txt"
+TOO_LONG = 30.0
+"""The one budget whose proof takes more than 100 s; it is searched, as a morning with so many fields is."""
 
 
 @pytest.mark.parametrize("row", rows("orienteering"), ids=lambda row: row["budget"])
@@ -35,14 +37,15 @@ def test_best_score_is_found_and_proved(row: dict[str, str]) -> None:
 
 @cache
 def diamond(budget: float) -> DayPlan:
-    """The day of the larger set, solved once for both of its tests."""
-    return best_day(DIAMOND.read_text(encoding="utf-8").splitlines(), budget)
+    """The day of the larger set, solved once for both of its tests; one budget takes too long to prove here."""
+    lines = DIAMOND.read_text(encoding="utf-8").splitlines()
+    return best_day(lines, budget, prove_up_to=40 if budget == TOO_LONG else 100)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("row", cases("orienteering_64", "budget"))
 def test_score_beyond_what_is_proved(row: dict[str, str]) -> None:
-    """62 places are searched, not proved: the best score is known from elsewhere."""
+    """62 places, proved but for one budget that is searched: the best score is known from elsewhere."""
     assert diamond(float(row["budget"])).value == pytest.approx(float(row["score"]), abs=1e-9)
 
 

@@ -18,7 +18,7 @@ from springwalk.engine.state_rule import Counted
 from springwalk.errors import NotFound
 from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid
 from springwalk.jobs.believed import believed, walked_lately, walked_units
-from springwalk.jobs.fit import fit_on
+from springwalk.jobs.fit import fit_on, passes_from
 from springwalk.jobs.params import STATES
 from springwalk.jobs.params_advice import advice_params, state_rules
 from springwalk.jobs.results import Range
@@ -113,7 +113,7 @@ def _part(
         ),
         counted=_counted(told, collars),
         search=_search(told.seen, today),
-        spray_in_days=_passes(terms, (fit - snap.today).days if fit else 0),
+        spray_in_days=passes_from(snap, fit, terms),
         pass_in_days=terms.pass_in_days,
         fresh_cuts=any(stop.fresh_cut for stop in told.stops),
         state=state if any(rule.state == state for rule in state_rules()) else "",
@@ -121,15 +121,10 @@ def _part(
     )
     view = outlook(hazard, at, today)
     said = advise(belief.weight[at], belief.grid.lam, view, facts, params, rules=state_rules())
-    return Part(_name(snap, k), unit.area_ha, facts.counted.cut, said), _said(snap, k, told, facts, said, fit)
+    return Part(part_name(snap, k), unit.area_ha, facts.counted.cut, said), _said(snap, k, told, facts, said, fit)
 
 
-def _passes(terms: Terms, fit_in: int) -> tuple[int, ...]:
-    """Days on which an own pass could go: not before it is there, nor before the ground carries it."""
-    return tuple(sorted({max(day, fit_in) for day in terms.spray_in_days}))
-
-
-def _name(snap: Snapshot, k: int) -> str:
+def part_name(snap: Snapshot, k: int) -> str:
     """What a part is called: its zone, with its planting where the field has several; empty for the rest of a field."""
     unit = snap.units[k]
     zone, planting = unit.zone.name if unit.zone else "", unit.planting.id if unit.planting else ""
@@ -181,7 +176,7 @@ def _said(
     return PartAdvice(
         planting=unit.planting.id if unit.planting else None,
         zone=unit.zone.name if unit.zone else None,
-        name=_name(snap, k),
+        name=part_name(snap, k),
         area_ha=unit.area_ha,
         verdict=said.verdict,
         on=dated[said.days],

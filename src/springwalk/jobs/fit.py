@@ -8,6 +8,7 @@ from datetime import date
 from springwalk.jobs.rain import rain_of_fields
 from springwalk.jobs.seedbed import of_days, seedbed_days
 from springwalk.jobs.snapshot import Snapshot
+from springwalk.jobs.terms import Terms
 from springwalk.records import Gauge
 
 
@@ -23,3 +24,14 @@ def fit_on(snap: Snapshot) -> Mapping[str, date | None]:
     days = seedbed_days(snap, rain.rain_mm, rain.known)
     beds = of_days(days, snap) if days is not None else (None,) * len(snap.fields)
     return {field.id: bed.fit_on if bed is not None else None for field, bed in zip(snap.fields, beds, strict=True)}
+
+
+def passes_from(snap: Snapshot, fit: date | None, terms: Terms) -> tuple[int, ...]:
+    """Days from today on which an own pass could go: not before it is there, nor before the ground carries it."""
+    wait = (fit - snap.today).days if fit is not None else 0
+    return tuple(sorted({max(day, wait) for day in terms.spray_in_days}))
+
+
+def passes_in(snap: Snapshot, field_id: str, terms: Terms) -> tuple[int, ...]:
+    """The same for one field by its id."""
+    return passes_from(snap, fit_on(snap)[field_id], terms)

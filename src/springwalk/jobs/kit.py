@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 import numpy as np
@@ -18,21 +18,20 @@ from numpy.typing import NDArray
 
 from springwalk.engine import belief as believing
 from springwalk.engine.advice_facts import FieldFacts, Money
-from springwalk.engine.hazard import hazards
 from springwalk.engine.kit import Act, Kit
 from springwalk.engine.kit_made import log_before, make_kit
 from springwalk.engine.losses import Plants, outlook
 from springwalk.engine.options import setting
 from springwalk.engine.state_rule import Counted
 from springwalk.errors import NotFound
-from springwalk.jobs.advise import _expected_load, _name, _treated
+from springwalk.jobs.advise import part_name
+from springwalk.jobs.believed import believed, expected_load, treated, walked_units
+from springwalk.jobs.fit import passes_in
 from springwalk.jobs.params_advice import advice_params
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.terms import Terms
-from springwalk.jobs.walks_seen import walks_seen
 from springwalk.store import Store
-from springwalk.tables import number
 
 VERSION = 1
 DIGITS = 8
@@ -69,23 +68,27 @@ def field_kits_of(snap: Snapshot, field_id: str, terms: Terms) -> tuple[PartKit,
     Parts treated with an insecticide have none.
     """
     field_id = snap.fields[field_at(snap, field_id)].id
-    if snap.inputs is None:
+    units = sorted({*walked_units(snap), *(k for k, unit in enumerate(snap.units) if unit.field.id == field_id)})
+    known = believed(snap, units, before_today=True)
+    if known is None or snap.inputs is None:
         raise NotFound("weather", field_id, "no weather reaches the field", "take in days of a station near it")
-    units = _asked_together(snap, field_id)
-    mine = [at for at, k in enumerate(units) if snap.units[k].field.id == field_id]
+    mine = [at for at, k in enumerate(units) if snap.units[k].field.id == field_id and not treated(snap, k)]
     if not mine:
         return ()
-    place, today = np.array(units, np.int64), (snap.today - snap.season.begins).days
-    grid, params = believing.make_grid(), advice_params()
-    hazard = hazards(snap.inputs, snap.settings.engine, place, grid.shifts_ddc)
-    load = _expected_load(snap.inputs, snap.settings.engine, place)
-    walks = [walk for walk in walks_seen(snap, units) if walk.day < today]
+    grid, params, today = known.belief.grid, advice_params(), known.today
+    hazard, walks = known.hazard, list(known.walks)
+    load = expected_load(snap.inputs, snap.settings.engine, np.array(units, np.int64))
+    passes = passes_in(snap, field_id, terms)
     made = []
     for at, before in zip(mine, log_before(mine, walks, hazard, load, grid, params.belief), strict=True):
         unit = snap.units[units[at]]
         collars = float(hazard.collars[at, min(today, hazard.collars.shape[1] - 1)])
         one = setting(
-            np.ones(grid.shape), grid.lam, outlook(hazard, at, today), _facts(terms, unit.area_ha, collars), params
+            np.ones(grid.shape),
+            grid.lam,
+            outlook(hazard, at, today),
+            _facts(terms, passes, unit.area_ha, collars),
+            params,
         )
         own = [walk for walk in walks if walk.unit == at]
         made.append(
@@ -93,7 +96,7 @@ def field_kits_of(snap: Snapshot, field_id: str, terms: Terms) -> tuple[PartKit,
                 field=field_id,
                 planting=unit.planting.id if unit.planting else None,
                 zone=unit.zone.name if unit.zone else None,
-                name=_name(snap, units[at]),
+                name=part_name(snap, units[at]),
                 area_ha=unit.area_ha,
                 today=snap.today,
                 kit=make_kit(one, believing.of_unit(hazard, at), today, before, own),
@@ -102,23 +105,13 @@ def field_kits_of(snap: Snapshot, field_id: str, terms: Terms) -> tuple[PartKit,
     return tuple(made)
 
 
-def _asked_together(snap: Snapshot, field_id: str) -> list[int]:
-    """Untreated units of the field and of fields walked in the last week: those that advice will ask together."""
-    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
-    lately = {
-        name for name, walks in snap.walks.items() if any(since <= w.walked < snap.today and w.stops for w in walks)
-    }
-    lately.add(field_id)
-    return [k for k, unit in enumerate(snap.units) if unit.field.id in lately and not _treated(snap, k)]
-
-
-def _facts(terms: Terms, area_ha: float, collars: float) -> FieldFacts:
+def _facts(terms: Terms, passes: tuple[int, ...], area_ha: float, collars: float) -> FieldFacts:
     """What is known before anything is seen today."""
     return FieldFacts(
         money=Money(terms.crop_per_ha, terms.own_pass_per_ha, terms.product_per_ha, terms.visit / area_ha),
         plants=Plants(collars=collars),
         counted=Counted(cut=0.0),
-        spray_in_days=terms.spray_in_days,
+        spray_in_days=passes,
         pass_in_days=terms.pass_in_days,
     )
 

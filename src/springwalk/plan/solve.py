@@ -35,12 +35,13 @@ class Now:
 
 def plan_day(
     candidates: Iterable[Candidate], people: Iterable[Person], roads: Roads, wage_per_h: float, *,
-    seed: int = 1, rounds: int = ROUNDS, guard_s: float = GUARD_S,
+    seed: int = 1, rounds: int = ROUNDS, guard_s: float = GUARD_S, prove_up_to: int = PROVED_UP_TO,
 ) -> DayPlan:  # fmt: skip
     """The order of visits worth most: prizes less wage × paid minutes, forced fields before any prize.
 
     Minutes from midnight, metres, money in the unit of the prizes. One person and up to 40 candidates worth a look
-    is proved; more is searched, with an upper bound. Raises BadValue for names given twice and impossible numbers.
+    (``prove_up_to``) is proved; more is searched, with an upper bound. Raises BadValue for names given twice and
+    impossible numbers.
     The same day comes out of the same candidates in any order, people in any order, and seed.
     """
     whole = problem_of(candidates, people, roads, wage_per_h)
@@ -50,7 +51,7 @@ def plan_day(
     problem = problem_of(
         [c for c, w in zip(whole.candidates, worth, strict=True) if w], whole.people, roads, wage_per_h
     )
-    if problem.k == 1 and problem.n <= PROVED_UP_TO:
+    if problem.k == 1 and problem.n <= prove_up_to:
         orders, bound, closed, by_clock = _proved(problem, seed, guard_s)
     else:
         orders, bound, closed, by_clock = _searched(problem, seed, rounds, guard_s)
