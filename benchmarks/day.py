@@ -15,10 +15,12 @@ from springwalk.plan.solve import plan_day
 
 ROADS = Roads(speed_km_h=60.0, factor=1.27, turn_in_min=3.0, basis="made up for the benchmark")
 WAGE_PER_H = 40.0
-HOURS_MIN = (7 * 60.0, 16 * 60.0)
+NINE_HOURS_MIN, SEVEN_HOURS_MIN = (7 * 60.0, 16 * 60.0), (7 * 60.0, 14 * 60.0)
 
 
-def made_up_day(seed: int, fields: int, people: int) -> tuple[list[Candidate], list[Person]]:
+def made_up_day(
+    seed: int, fields: int, people: int, hours_min: tuple[float, float] = NINE_HOURS_MIN
+) -> tuple[list[Candidate], list[Person]]:
     """Fields in growers' clusters over 50 × 40 km, 12–45 minutes each, prizes skewed as money is."""
     rng = np.random.default_rng(seed)
     farms = rng.uniform((0, 0), (50_000, 40_000), (max(1, fields // 6), 2))
@@ -32,7 +34,7 @@ def made_up_day(seed: int, fields: int, people: int) -> tuple[list[Candidate], l
             for i, ((x, y), prize, stay) in enumerate(zip(places, prizes, minutes, strict=True))
         ],
         [
-            Person(f"scout {p}", (float(x), float(y)), (float(x), float(y)), *HOURS_MIN)
+            Person(f"scout {p}", (float(x), float(y)), (float(x), float(y)), *hours_min)
             for p, (x, y) in enumerate(homes)
         ],
     )
@@ -54,9 +56,9 @@ class Seen:
     seconds: float
 
 
-def play(seed: int, fields: int, people: int) -> Seen:
+def play(seed: int, fields: int, people: int, hours_min: tuple[float, float] = NINE_HOURS_MIN) -> Seen:
     """Plan one day, replay it, and set it beside two greedy insertions."""
-    candidates, team = made_up_day(seed, fields, people)
+    candidates, team = made_up_day(seed, fields, people, hours_min)
     began = time.perf_counter()
     day = plan_day(candidates, team, ROADS, WAGE_PER_H)
     seconds = time.perf_counter() - began
@@ -86,9 +88,10 @@ def plain_greedy(problem: Problem) -> Orders:
 
 def run(days: int = 10) -> None:
     """Print ten days of each size; seconds as seen, everything else repeats."""
-    for fields, people in ((40, 1), (200, 3)):
-        seen = [play(seed, fields, people) for seed in range(days)]
-        print(f"{fields} candidates, {people} people, {days} made-up days (mean, least to most):")
+    for fields, people, span in ((40, 1, NINE_HOURS_MIN), (200, 3, NINE_HOURS_MIN), (200, 3, SEVEN_HOURS_MIN)):
+        seen = [play(seed, fields, people, span) for seed in range(days)]
+        hours = (span[1] - span[0]) / 60.0
+        print(f"{fields} candidates, {people} people, {hours:g} hours, {days} made-up days (mean, least to most):")
         for what, name in (
             ("value / greedy by money a minute", "over_greedy"), ("value / greedy by money", "over_plain_greedy"),
             ("value / bound", "of_bound"), ("bound / greedy by money a minute", "bound_over_greedy"),
