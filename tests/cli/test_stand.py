@@ -1,8 +1,9 @@
-"""The stand and replant commands: the keys scripts rely on, the words people read, and what bad input is told."""
+"""The stand, replant and replanted commands: keys for scripts, words for people, and what bad input is told."""
 
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -98,6 +99,36 @@ BAD = [
     ("replant --planted 04-25 {} --terms 0.9,8,0.2", "history = (not given): a policy's payment is worked", 3),
     ("replant --planted 04-25 {} --pattern rows", "pattern = rows: no such pattern of loss; use one of even,", 3),
     ("replant --planted 04-25 {} --state ZZ", "state = ZZ: not a state we know;", 3),
+    ("replant {}", "planted = (not given): is needed where no field of the store is named; type --planted, or name", 3),
+    (
+        "replant --planted 04-25",
+        "stand = (not given): is needed where no field of the store is named; type --stand,",
+        3,
+    ),
+    ("replant --planted 04-25 {} --part low", "part = low: goes with --field only; name the field too.", 3),
+    ("replant --planted 04-25 {} --kill-days 2", "kill-days = 2.0: goes with --field only; name the field too.", 3),
+    ("replant --planted 04-25 {} --stand low=9000", "stand = low=9000: goes with --field only; name the field too.", 3),
+    (
+        "replant --planted 04-25 {} --stand 9000",
+        "stand = 9000: this part has a stand already; give one for each part.",
+        3,
+    ),
+    (
+        "replant --planted 04-25 {} --stand low=x",
+        "stand = low=x: not plants per acre; write it like 18000, or low=14",
+        3,
+    ),
+    ("replant --planted 04-25 {} --guarantee 144", "history = (not given): a policy's payment is worked from it;", 3),
+    (
+        "replant --planted 04-25 {} --guarantee 144 --appraised 120",
+        "projected-price = (not given): a policy's payment is worked from it; type it from the policy.",
+        3,
+    ),
+    (
+        f"replant --planted 04-25 {{}} {POLICY} --area-rule 20,0.2,150",
+        "area-rule = 20,0.2,150: goes with --field only;",
+        3,
+    ),
 ]
 REST = REPLANT.format(18_000).removeprefix("--planted 04-25 ")
 
@@ -109,3 +140,119 @@ def test_bad_input_is_told(tell: Tell, line: str, told: str, code: int) -> None:
     assert told in said.err
     assert "Traceback" not in said.err
     assert (said.code, said.out) == (code, "")
+
+
+# Of a field of the store
+
+OF_FIELD = "replant --field north --stand 13000 --cost 60 --today 2016-05-17"
+
+
+def test_replant_of_a_field_needs_little_typed(tell: Tell, taken: Path) -> None:
+    """The keys of a typed case are there too, and what the store tells beside them."""
+    result = json.loads(tell(*OF_FIELD.split(), "--json").out)
+    assert {"tables", "insurance", "advice"} <= set(result)
+    keys = ["name", "now_percent", "replant_percent", "gain_bu_ac", "gain_usd_ac"]
+    assert all(list(row) == keys for row in result["tables"])
+    (part,) = result["parts"]
+    assert (part["planted"], part["planting"], part["stand"]) == ("2016-05-05", "north/1", 13_000)
+    assert result["assumed"] == ["crop", "price"]
+    assert result["ready"]["today"] == "2016-05-17"
+
+
+def test_replant_of_a_field_in_words(tell: Tell, taken: Path) -> None:
+    """The answer, the insurer, the earliest day, the larvae and the cautions, each once."""
+    said = tell(*OF_FIELD.split(), "--kill-days", "1", "--label-days", "6", "--queue-days", "0")
+    assert (said.code, said.err) == (0, "")
+    lines = said.out.splitlines()
+    assert lines[0].startswith("The north field: ")
+    assert lines[1].startswith("Call the insurer before the stand is destroyed")
+    assert any(line.startswith("Earliest real day: 24 May. From 17 May: ") for line in lines)
+    assert any(line.strip().startswith("Larvae still there, expected to cut ") for line in lines)
+    assert "Frost risk is not counted: the hybrid's need is not typed." in lines
+    assert sum("label is the law" in line for line in lines) == 1
+
+
+def test_typed_terms_put_the_insurer_first(tell: Tell, taken: Path) -> None:
+    """The first line a grower reads."""
+    said = tell(*OF_FIELD.split(), *POLICY.split(), "--area-rule", "20,0.2,160")
+    assert said.out.startswith("Insurer first: ")
+
+
+FIELD_BAD = [
+    ("--wait 1,2,3,4", "wait = 1,2,3,4: does not go with --field; type --kill-days, --label-days and --queue-days."),
+    ("--ready-from 05-10", "ready-from = 05-10: does not go with --field; type --kill-days,"),
+    ("--planted 99-99", "planted = '99-99': not a day of the year; write it like 04-25."),
+    ("--part low", "part = low: no part of the field is called so; "),
+    ("--stand low=1", "stand = low: no part of the field is called so; "),
+]
+
+
+@pytest.mark.parametrize(("options", "told"), FIELD_BAD)
+def test_bad_input_of_a_field_is_told(tell: Tell, taken: Path, options: str, told: str) -> None:
+    """One line, nothing on stdout."""
+    said = tell(*OF_FIELD.split(), *options.split())
+    assert told in said.err
+    assert (said.code, said.out) == (3, "")
+
+
+def test_replant_of_an_unknown_field(tell: Tell, taken: Path) -> None:
+    """The nearest id is offered."""
+    said = tell("replant", "--field", "noth", "--stand", "9000", "--cost", "60", "--today", "2016-05-17")
+    assert (said.code, said.out) == (6, "")
+    assert "did you mean north" in said.err
+
+
+# After it
+
+REPLANTED = "replanted north --date 2016-05-17 --torn-up 2016-05-16 --rate 32000 --today 2016-05-17"
+
+
+def test_replanted_is_told_once_and_undone_once(tell: Tell, taken: Path) -> None:
+    """One receipt with the look for the new spike, one undo for the tear-up and the planting."""
+    said = tell(*REPLANTED.split(), "--hybrid", "Invented 9")
+    assert said.code == 0
+    assert said.out.startswith(
+        "Planting (Invented 9) on 17 May noted at The north field. The stand before it is told torn up on 16 May. Look "
+    )
+    sheet = json.loads(tell("sheet", "--today", "2016-05-17", "--json").out)
+    row = next(one for one in (*sheet["rows"], *sheet["rest"]) if one["field"] == "north")
+    assert [part["planted"] for part in row["parts"]] == ["2016-05-17"]
+    assert "spike_check" in [look["code"] for look in row["looks"]]
+    again = tell(*REPLANTED.split())
+    assert again.out.startswith(
+        "Planting (Invented 9) on 17 May was noted at The north field already. Nothing changed."
+    )
+    entry = said.err.rsplit(" ", 1)[1].strip()
+    back = tell("undo", entry)
+    assert back.out.startswith("Taken back: planting (Invented 9) on 17 May at The north field.")
+    sheet = json.loads(tell("sheet", "--today", "2016-05-17", "--json").out)
+    row = next(one for one in (*sheet["rows"], *sheet["rest"]) if one["field"] == "north")
+    assert [part["planted"] for part in row["parts"]] == ["2016-05-05"]
+
+
+def test_replanted_in_json(tell: Tell, taken: Path) -> None:
+    """What a program reads of the receipt."""
+    result = json.loads(tell(*REPLANTED.split(), "--json").out)
+    assert (result["key"], result["put"], result["said"]["code"]) == ("planting:north/2", "new", "entered_planting")
+    assert (result["said"]["facts"]["torn_up"], result["said"]["facts"]["date"]) == ("2016-05-16", "2016-05-17")
+    inter = json.loads(tell(*["replanted", "south", "--interplanted", "--today", "2016-05-17", "--json"]).out)
+    assert inter["said"]["facts"]["torn_up"] is None
+
+
+REPLANTED_BAD = [
+    ("--interplanted", "torn-up = 2016-05-16: the old plants stay (--interplanted); leave one of the two out."),
+    ("--rate 32,000", "rate = 32,000: a number can't hold a thousands comma; write 32000."),
+    (
+        "--torn-up 2016-05-04",
+        "date = 2016-05-04: not after the stand there was planted (2016-05-05); correct the date,",
+    ),
+    ("--date soon", "date = 'soon': not a date; write it like 2016-05-17."),
+]
+
+
+@pytest.mark.parametrize(("options", "told"), REPLANTED_BAD)
+def test_bad_replanted_is_told(tell: Tell, taken: Path, options: str, told: str) -> None:
+    """Nothing is kept of a slip."""
+    said = tell(*REPLANTED.split(), *options.split())
+    assert told in said.err
+    assert (said.code, said.out) == (3, "")

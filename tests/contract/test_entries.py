@@ -17,6 +17,7 @@ from springwalk.store.entries import (
     entry_of,
     heads,
     history,
+    kept_with,
     not_understood,
     put_record,
     record_of,
@@ -53,6 +54,18 @@ def test_an_entry_carries_who_and_when(store: Store) -> None:
     assert entry.made_at == "2026-05-20T12:30:00.000000Z"
     assert (entry.sent_at, entry.received_at) == ("2026-05-20T18:00:00.000000Z", received)
     assert entry.id[14] == "7", "ids are UUIDs of version 7"
+
+
+def test_what_one_action_kept_is_found_from_any_part_of_it(store: Store) -> None:
+    """A replant is two records: one undo must find both, and neither another device's nor another action's."""
+    with store.writing() as write:
+        first, second = append(write, STATION, device="typed"), append(write, EVENT, device="typed")
+        append(write, trap(), device="desk")
+    with store.writing() as write:
+        alone = append(write, catch(3), device="typed")
+    with store.reading() as read:
+        found = [kept_with(read, one) for one in (first, second, alone)]
+    assert found == [[second], [first], []]
 
 
 def test_an_instant_without_a_zone_is_refused(store: Store) -> None:

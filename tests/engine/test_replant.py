@@ -44,6 +44,25 @@ def test_larvae_thin_the_new_stand() -> None:
     np.testing.assert_allclose(r.stand_after_larvae(75_000.0, [0.0, 0.2, 1.0]), [75_000.0, 60_000.0, 0.0])
 
 
+def test_share_cut_by_hand() -> None:
+    """A plant is cut once: 100 larvae per 100 that cut one each leave exp(−1), over belief and weather.
+
+    Loads 0 and 100, each as likely; two members in which a larva cuts 1 or 2 plants.
+    """
+    cut = np.array([[1.0], [2.0]])
+    mean, low, high = r.share_cut(cut, [0.0, 100.0], [[0.5], [0.5]])
+    assert mean == pytest.approx((0.0 + 0.0 + (1 - math.exp(-1)) + (1 - math.exp(-2))) / 4)
+    assert (low, high) == (0.0, pytest.approx(1 - math.exp(-2)))
+    assert r.share_cut(cut, [0.0], [[1.0]]) == (0.0, 0.0, 0.0)
+
+
+def test_share_cut_weighs_shifts() -> None:
+    """A brood behind the middle still has all its cutting to do, one ahead none: their odds are the mean's."""
+    mean, low, high = r.share_cut([[0.0, 1.0]], [100.0], [[0.8, 0.2]])
+    assert mean == pytest.approx(0.2 * (1 - math.exp(-1)))
+    assert (low, high) == (0.0, pytest.approx(1 - math.exp(-1)))
+
+
 # percent now, percent replanted, cost, bushels, money before cost; worked from the table of 1994 by hand
 GAINS = [
     (88.0, 91.0, 0.0, 5.4, 24.30),

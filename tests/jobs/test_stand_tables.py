@@ -26,8 +26,11 @@ def test_newest_table_of_the_state_comes_first(state: str, key: str) -> None:
     order = in_order(state)
     assert order[0].key == key
     assert sorted(one.key for one in order) == sorted(one.key for one in named_tables())
-    years = [one.year for one in order[1:]]
-    assert years == sorted(years, reverse=True)
+    own = [one for one in order if set(one.states) & set(order[0].states)] if state else [order[0]]
+    assert list(order[: len(own)]) == own, "then his state's older ones"
+    for some in (own, order[len(own) :]):
+        years = [one.year for one in some]
+        assert years == sorted(years, reverse=True)
 
 
 def test_unknown_letters_are_refused() -> None:

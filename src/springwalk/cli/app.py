@@ -22,6 +22,7 @@ from springwalk.cli import (
     heat,
     morning,
     pests,
+    replanting,
     sampling,
     season,
     stand,
@@ -52,6 +53,7 @@ advising.add_to(app)
 walking.add_to(app)
 counting.add_to(app)
 stand.add_to(app)
+replanting.add_to(app)
 export.add_to(app)
 
 

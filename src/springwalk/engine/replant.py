@@ -104,6 +104,21 @@ def stand_after_larvae(stand_per_ha: ArrayLike, cut_share_new: ArrayLike) -> Arr
     return np.asarray(stand_per_ha, float) * (1.0 - cut)
 
 
+def share_cut(plants_per_larva: ArrayLike, larvae_per_100: ArrayLike, weight: ArrayLike) -> tuple[float, float, float]:
+    """Share of plants (0 … 1) that larvae will cut: the mean over belief and weather, and its 10 % and 90 % points.
+
+    ``plants_per_larva`` (member, shift) cut by each larva from now on, ``larvae_per_100`` plant places (load,),
+    ``weight`` (load, shift) of belief, summing to 1. A plant is cut once.
+    """
+    load, cut = np.asarray(larvae_per_100, float), np.asarray(plants_per_larva, float)
+    share = -np.expm1(-load[None, :, None] * cut[:, None, :] / 100.0)
+    chance = np.broadcast_to(np.asarray(weight, float) / len(cut), share.shape).ravel()
+    order = np.argsort(share, axis=None)
+    rank = np.cumsum(chance[order])
+    low, high = (share.ravel()[order[np.searchsorted(rank, q * rank[-1])]] for q in (0.1, 0.9))
+    return float(chance @ share.ravel()), float(low), float(high)
+
+
 def gain(now_percent: ArrayLike, replant_percent: ArrayLike, money: Money) -> tuple[Array, Array]:
     """(yield gained, money gained after costs) per area by replanting, from percents of full yield; NaN stays NaN.
 

@@ -15,19 +15,29 @@ from springwalk.jobs.results import Look, Reason
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import season_of
 from springwalk.jobs.typed import made
-from springwalk.records import Done, Event, Field, Gauge, Pass, Record
-from springwalk.store import Entry, Reading, Store
-from springwalk.store.entries import append_raw, entry_of, heads, heads_of, history, put_record, take_back, thing_of
+from springwalk.records import Done, Event, Field, Gauge, Pass, Planting, Record
+from springwalk.store import Entry, Reading, Store, Writing
+from springwalk.store.entries import (
+    append_raw,
+    entry_of,
+    heads,
+    heads_of,
+    history,
+    kept_with,
+    put_record,
+    take_back,
+    thing_of,
+)
 from springwalk.tables import number
 
 TYPED, DESK = "typed", "desk"
 """The devices of what people enter one by one: on the command line, and in the browser."""
-_KEPT = (Event, Gauge)
+_KEPT = (Event, Gauge, Planting)
 """Told again with less, these keep what was told before."""
 _LOOK_OF: dict[str, tuple[str, ...]] = {
     "hail": ("hail",), "ponding": ("ponding",), "water gone": ("ponding",), "wind": ("wind",), "frost": ("frost",),
     "crust": ("crust",), "emerged": ("stand_count",), "baits set": ("baits",), "gauge": ("dig_cold", "crust"),
-    "pest count": ("pest_act", "pest_more"), "insecticide": ("recheck",),
+    "pest count": ("pest_act", "pest_more"), "insecticide": ("recheck",), "planting": ("spike_check",),
 }  # fmt: skip
 """The looks that an entry can open, the first found is said."""
 
@@ -51,13 +61,24 @@ def enter(
     with store.reading() as read:
         record, name = placed(read, record)
     with store.writing() as write:
-        held = _standing(write, thing_of(record))
-        record = _with_kept(record, held)
-        record = held if held is not None and _only_who(record, held) else record
-        put = put_record(write, record, device=device, person=person)
-        entry = None if put in ("same", "conflict") else history(write, thing_of(record))[-1].id
-    before = _said(held) if put == "revised" and held is not None else None
-    return _receipt(record, entry, put, name, before)
+        record, held, put, entry = keep(write, record, device=device, person=person)
+    return receipt_of(record, entry, put, name, held if put == "revised" else None)
+
+
+def keep(
+    write: Writing, record: Record, *, device: str, person: str
+) -> tuple[Record, Record | None, Outcome, str | None]:
+    """Write one record with what it does not tell taken from the one held.
+
+    Returns the record as it is kept, the one held until now, what became of it, and the new entry's id (None where
+    nothing was written).
+    """
+    held = _standing(write, thing_of(record))
+    record = _with_kept(record, held)
+    record = held if held is not None and _only_who(record, held) else record
+    put = put_record(write, record, device=device, person=person)
+    entry = None if put in ("same", "conflict") else history(write, thing_of(record))[-1].id
+    return record, held, put, entry
 
 
 def end_look(
@@ -80,33 +101,54 @@ def end_look(
 def undo(store: Store, entry: str, *, person: str = "", device: str = TYPED) -> Entered:
     """Take an entry back by its id: what it stood in place of is brought back; nothing is ever deleted.
 
-    Raises NotFound for an id that the store does not hold, BadValue for an entry that was not typed here, was taken
-    back already, or has been told otherwise since.
+    A replant is taken back whole: its planting and the tear-up told with it. Raises NotFound for an id that the store
+    does not hold, BadValue for an entry that was not typed here, was taken back already, or has been told otherwise
+    since.
     """
     with store.writing() as write:
         found = entry_of(write, entry)
-        record = found.record if found is not None else None
         if found is None:
             raise NotFound("entry", shown(entry), "the store holds no such entry", "copy it from the receipt")
-        if found.device not in (TYPED, DESK) or record is None:
+        if found.device not in (TYPED, DESK) or found.record is None:
             rule = "not an entry that was typed by hand"
             raise BadValue("entry", shown(entry), rule, "correct the file it came from and take that in")
-        standing = [one.id for one in heads(write, found.kind, with_taken_back=True) if one.thing == found.thing]
-        if standing != [found.id]:
+        if not _stands(write, found):
             rule = "taken back already, or told otherwise since"
             raise BadValue("entry", shown(entry), rule, "look at what is told now and enter what is right")
-        before = _before(write, found)
-        if before is None:
-            kept, put = take_back(write, found.thing, device=device, person=person), "taken back"
-        else:
-            kept = append_raw(
-                write, before.kind, before.schema, before.body, thing=found.thing, parents=[found.id], device=device,
-                person=person,
-            )  # fmt: skip
-            put = "brought back"
-        name = _name(write, str(getattr(record, "field", "")))
-    old = _said(before.record) if before is not None and before.record is not None else None
-    return _receipt(record, kept.id, "brought back" if put == "brought back" else "taken back", name, old)
+        told = [found, *(one for one in kept_with(write, found) if _paired(found, one) and _stands(write, one))]
+        undone = [_undo(write, one, device=device, person=person) for one in told]
+        name = _name(write, str(getattr(found.record, "field", "")))
+    first = next((at for at, one in enumerate(told) if isinstance(one.record, Planting)), 0)
+    torn = next((one.record for one in told if isinstance(one.record, Event)), None)
+    kept, before = undone[first]
+    record, old = told[first].record, before.record if before is not None else None
+    assert record is not None
+    put: Outcome = "taken back" if before is None else "brought back"
+    return receipt_of(record, kept.id, put, name, old, torn=torn)
+
+
+def _undo(write: Writing, found: Entry, *, device: str, person: str) -> tuple[Entry, Entry | None]:
+    """The entry that takes one back, and the one it brings back (None where there was none before)."""
+    before = _before(write, found)
+    if before is None:
+        return take_back(write, found.thing, device=device, person=person), None
+    kept = append_raw(
+        write, before.kind, before.schema, before.body, thing=found.thing, parents=[found.id], device=device,
+        person=person,
+    )  # fmt: skip
+    return kept, before
+
+
+def _stands(read: Reading, found: Entry) -> bool:
+    return [one.id for one in heads_of(read, found.thing)] == [found.id]
+
+
+def _paired(found: Entry, other: Entry) -> bool:
+    """Whether two entries of one action are the planting and the tear-up of one replant."""
+    pair = (found.record, other.record)
+    planting = next((one for one in pair if isinstance(one, Planting)), None)
+    torn = next((one for one in pair if isinstance(one, Event) and one.what == "torn up"), None)
+    return planting is not None and torn is not None and planting.field == torn.field
 
 
 def look_after(store: Store, entered: Entered, *, today: date | None = None) -> Look | None:
@@ -129,20 +171,25 @@ def _kind_of(entered: Entered) -> str:
     return entered.said.code.removeprefix("entered_").replace("_", " ")
 
 
-def _receipt(record: Record, entry: str | None, put: Outcome, name: str, before: Reason | None) -> Entered:
+def receipt_of(
+    record: Record, entry: str | None, put: Outcome, name: str, before: Record | None, *, torn: Event | None = None
+) -> Entered:
+    """The receipt of a record that stands in place of ``before``; ``torn`` is the tear-up told with a planting."""
     return Entered(
         key=record.natural_key(), entry=entry, put=put, field=str(getattr(record, "field", "")), name=name,
-        said=_said(record), before=before,
+        said=_said(record, torn), before=_said(before) if before is not None else None,
     )  # fmt: skip
 
 
-def _said(record: Record) -> Reason:
+def _said(record: Record, torn: Event | None = None) -> Reason:
     """A record as a reason; of a pass also when the field opens, or how long it is held until that is typed."""
     facts = dict(record.model_dump())
     if isinstance(record, Pass):
         held = record.entry_hours is None and record.what in PESTICIDE
         facts["opens"] = opens_at(record)
         facts["held_hours"] = number("looks", "hold_untold").value if held else None
+    if isinstance(record, Planting):
+        facts |= {"date": record.planted, "torn_up": torn.date if torn is not None else None}
     return Reason(code=f"entered_{record.kind.replace(' ', '_')}", facts=facts)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -28,7 +28,8 @@ class Case:
 
     ``cost_usd_ac`` is all that replanting costs with seed at full price, ``seed_usd_ac`` the seed's part of it and
     ``seed_share_paid`` how much of that is paid. ``full_stand`` is what stood before, for losses that are not even.
-    ``cut_share_new`` is the share of the new stand that larvae still there will cut. ``heat_to_frost`` is a year each,
+    ``cut_share_new`` is the share of the new stand that larvae still there will cut, ``cut_share_old`` that of the
+    plants left, were they kept; a cut plant counts as lost. ``heat_to_frost`` is a year each,
     from the replanting date; ``hybrid_need`` is to black layer when planted by 1 May.
     """
 
@@ -44,6 +45,7 @@ class Case:
     full_stand: float | None = None
     gaps: str = "none"
     cut_share_new: float = 0.0
+    cut_share_old: float = 0.0
     seed_usd_ac: float = 0.0
     seed_share_paid: float = 1.0
     drying_usd_point_bu: float = 0.0
@@ -75,7 +77,7 @@ def replant(case: Case, policy: Policy | None = None) -> dict[str, Any]:
     ripe, frost = _frost(case, day)
     lines, left_out = _lines(case, day, frost)
     gains = _gains(case, day, lines, case.seed_share_paid)
-    insurance = None if policy is None else insured(policy, [(table.title, now) for table, now, _ in lines])
+    insurance = None if policy is None else insured(policy, _appraised(case, lines))
     paid = insurance["payment_usd_ac"] if insurance else 0.0
     usd = [money for _, money in gains]
     advice = engine.advise(usd, paid, certain=case.old_removed)
@@ -110,7 +112,7 @@ def _lines(case: Case, day: date, frost: float) -> tuple[list[tuple[Named, float
     lowest = min(table.now.stands_per_ha[0] for table in ordered)
     straight = _lowest_stand(case) * ACRES_PER_HA < lowest
     for table in ordered:
-        at_bottom = straight and table.now.stands_per_ha[0] == lowest
+        at_bottom = (straight and table.now.stands_per_ha[0] == lowest) or _holds_uncut(case, table)
         now, then = _now(case, table, at_bottom), _then(case, table, day, frost, at_bottom)
         if math.isfinite(now) and math.isfinite(then):
             lines.append((table, now, then))
@@ -122,9 +124,20 @@ def _lines(case: Case, day: date, frost: float) -> tuple[list[tuple[Named, float
     return lines, left_out
 
 
+def _appraised(case: Case, lines: Sequence[tuple[Named, float, float]]) -> list[tuple[str, float]]:
+    """(table, percent) of the stand as an adjuster finds it: what larvae may cut later is not in it."""
+    today = replace(case, cut_share_old=0.0)
+    return [(table.title, _now(today, table, True)) for table, _, _ in lines]
+
+
+def _left(case: Case) -> float:
+    """Plants per acre that would be left of the stand there is, once larvae are through with it."""
+    return case.stand * (1.0 - case.cut_share_old)
+
+
 def _now(case: Case, table: Named, straight: bool) -> float:
     """Percent of full yield of the stand there is: the full stand's, less L; printed gap losses go with even only."""
-    left, planted = case.stand * ACRES_PER_HA, day_number(case.planted)
+    left, planted = _left(case) * ACRES_PER_HA, day_number(case.planted)
     if case.pattern == "even":
         gaps = 0.0 if case.gaps == "none" else amount(f"gaps_{case.gaps}") / 100.0
         return float(percent_at(table.now, left, planted, straight_below=straight)) * (1.0 - gaps)
@@ -139,10 +152,26 @@ def _then(case: Case, table: Named, day: date, frost: float, straight: bool) -> 
     return float(percent_at(table.replant, stand, day_number(day), straight_below=straight)) * (1.0 - frost)
 
 
+def _looked_up(case: Case) -> tuple[float, float]:
+    """The stands that are looked up, now and replanted, plants per acre."""
+    now = _left(case) if case.pattern == "even" else float(case.full_stand or 0.0)
+    return now, case.replant_stand * (1.0 - case.cut_share_new)
+
+
 def _lowest_stand(case: Case) -> float:
-    """The thinnest stand that is looked up, plants per acre."""
-    now = case.stand if case.pattern == "even" else float(case.full_stand or 0.0)
-    return min(now, case.replant_stand * (1.0 - case.cut_share_new))
+    """The thinner of the two."""
+    return min(_looked_up(case))
+
+
+def _holds_uncut(case: Case, table: Named) -> bool:
+    """Whether a table holds the stands as counted: what larvae cut must not take a table away."""
+    return not _below(replace(case, cut_share_old=0.0, cut_share_new=0.0), table)
+
+
+def _below(case: Case, table: Named) -> bool:
+    """Whether one of the two stands is thinner than the table it is looked up in."""
+    pairs = zip(_looked_up(case), (table.now, table.replant), strict=True)
+    return any(stand * ACRES_PER_HA < one.stands_per_ha[0] - 1.0 for stand, one in pairs)
 
 
 def _why(case: Case, table: Named, day: date) -> str:
@@ -208,8 +237,12 @@ def _notes(case: Case, day: date, lines: Sequence[tuple[Named, float, float]]) -
     blanks = [table.title for table, _, _ in lines if table.blanks_filled]
     if blanks:
         notes.append(f"Cells not read in print are worked out by the table's own form: {'; '.join(blanks)}.")
-    if _lowest_stand(case) * ACRES_PER_HA < min(table.now.stands_per_ha[0] for table, _, _ in lines) - 1.0:
+    lowest = _lowest_stand(case) * ACRES_PER_HA
+    if lowest < min(table.now.stands_per_ha[0] for table, _, _ in lines) - 1.0:
         notes.append("The stand is below every table; yield is taken to fall straight to nothing, which is too low.")
+    elif below := [table.title for table, _, _ in lines if _below(case, table)]:
+        told = "With what larvae cut a stand is below these tables, and yield taken to fall straight to nothing"
+        notes.append(f"{told}, which is too low: {'; '.join(below)}.")
     if case.pattern != "even":
         notes.append(_plant_note(case))
     if case.heat_to_frost:
@@ -227,7 +260,7 @@ def _notes(case: Case, day: date, lines: Sequence[tuple[Named, float, float]]) -
 def _plant_note(case: Case) -> str:
     """What a missing plant was counted as, mean over the plants lost, with the bounds it is held in."""
     params, full = loss_params(), float(case.full_stand or 0.0) * ACRES_PER_HA
-    left = case.stand * ACRES_PER_HA
+    left = _left(case) * ACRES_PER_HA
     day = day_number(case.planted)
     lost = float(lost_yield(full, left, case.pattern, params, table=in_order(case.state)[0].now, day=day))
     normal = min(full, params.best_stand_per_ha) if case.pattern == "singles" else full
@@ -244,7 +277,7 @@ def _check(case: Case) -> None:
     for name, unit in (("yield_bu_ac", "bu/acre"), ("price_usd_bu", "US$/bu"), ("cost_usd_ac", "US$/acre")):
         _number(name, getattr(case, name), 0.0, 5000.0, unit)
     _number("seed_usd_ac", case.seed_usd_ac, 0.0, case.cost_usd_ac, "US$/acre")
-    for name in ("seed_share_paid", "cut_share_new"):
+    for name in ("seed_share_paid", "cut_share_new", "cut_share_old"):
         _number(name, getattr(case, name), 0.0, 1.0, "")
     _number("drying_usd_point_bu", case.drying_usd_point_bu, 0.0, 1.0, "US$/point/bu")
     if case.replant_on <= case.planted:

@@ -225,15 +225,15 @@ def _units(
         mine = _in_known_zones(by_field[field.id], zones_of[field.id])
         found: list[Unit] = []
         for zone, area in _areas(field, zones_of[field.id]):
-            part = zone.id if zone else None
-            for planting, share in _plantings(field, standing(mine, told, part), today):
+            place = zone.id if zone else None
+            for planting, share in _plantings(field, standing(mine, told, place), today):
                 ground = ground_of(
                     told,
                     planting=planting.id if planting else None,
-                    zone=part,
+                    zone=place,
                     planted=planting.planted if planting else None,
                 )
-                before = stood_before(planting, mine, told, part)
+                before = stood_before(planting, mine, told, place)
                 found.append(Unit(field, planting, zone, area * share, ground, before))
         out += sorted(found, key=lambda unit: unit.planting.id if unit.planting else "")
     return tuple(out)
@@ -302,8 +302,8 @@ def _seen(
     for k, unit in enumerate(units):
         mine = unit.planting.id if unit.planting else None
         for walk in walks.get(unit.field.id, ()):
-            told = walk.collars is not None and walk.staging == "collars"
-            if told and walk.planting in (None, mine) and unit.saw(walk.walked):
+            mine_then = walk.planting in (None, mine) and unit.saw(walk.walked)
+            if walk.collars is not None and walk.staging == "collars" and mine_then:
                 found.append((k, (walk.walked - first).days, walk.collars))
         for event in events.get(unit.field.id, ()):
             if event.what == "emerged" and event.planting in (None, mine) and unit.saw(event.date):

@@ -53,17 +53,26 @@ def named_tables() -> tuple[Named, ...]:
 
 
 def in_order(state: str = "") -> tuple[Named, ...]:
-    """All comparisons, the default first: the state's newest, else the fullest; the rest newest first.
+    """All comparisons, the default first: the state's own, newest first, else the fullest; the rest newest first.
 
     ``state`` is a name or two letters. Raises BadValue for letters that are no state with tables or rules here.
     """
-    name = (STATES | _MORE_STATES).get(state.strip().upper(), state.strip().title())
+    name = _full_name(state)
     if len(name) == 2:
         known = ", ".join(sorted(STATES | _MORE_STATES))
         raise BadValue("state", state, "not a state we know", f"write its name, or one of {known}")
-    first = next((one for one in named_tables() if name in one.states), None)
-    first = first or next(one for one in named_tables() if one.key == FULLEST)
-    return first, *(one for one in named_tables() if one is not first)
+    own = [one for one in named_tables() if name in one.states]
+    first = own or [one for one in named_tables() if one.key == FULLEST]
+    return (*first, *(one for one in named_tables() if one.key not in {each.key for each in first}))
+
+
+def has_table(state: str) -> bool:
+    """Whether a state (its name or two letters) has a table of its own here."""
+    return any(_full_name(state) in one.states for one in named_tables())
+
+
+def _full_name(state: str) -> str:
+    return (STATES | _MORE_STATES).get(state.strip().upper(), state.strip().title())
 
 
 def pattern_of(text: str) -> Pattern:

@@ -84,6 +84,8 @@ def _after(said: Reason) -> str:
     if facts.get("held_hours") is not None:
         held = _hours(float(facts["held_hours"]))
         return f" No entry interval typed: held out for {held}, until it is typed from the label in hand."
+    if facts.get("torn_up") is not None:
+        return f" The stand before it is told torn up on {_day(facts['torn_up'])}."
     if said.code == "entered_done" and facts.get("note"):
         return f" Why: {facts['note']}"
     return ""
@@ -132,6 +134,11 @@ def _pass(facts: Facts) -> str:
     return f"{name}{product} on {_day(facts['date'])}"
 
 
+def _planting(facts: Facts) -> str:
+    what = f" ({facts['hybrid']})" if facts.get("hybrid") else ""
+    return f"Planting{what} on {_day(facts['date'])}"
+
+
 def _done(facts: Facts) -> str:
     title = key_title(str(facts["look"]))
     ended = "set aside" if facts["outcome"] == "set aside" else "done"
@@ -144,5 +151,5 @@ def _pest(facts: Facts) -> str:
 
 _THINGS: dict[str, Callable[[Facts], str]] = {
     "entered_event": _event, "entered_gauge": _gauge, "entered_pass": _pass, "entered_done": _done,
-    "entered_pest_count": _pest, "entered_walk": _walk,
+    "entered_pest_count": _pest, "entered_walk": _walk, "entered_planting": _planting,
 }  # fmt: skip

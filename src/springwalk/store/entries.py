@@ -176,6 +176,13 @@ def entry_of(read: Reading, id: str) -> Entry | None:
     return found[0] if found else None
 
 
+def kept_with(read: Reading, entry: Entry) -> list[Entry]:
+    """The other entries that one device had kept in the same transaction, in the order they were received."""
+    c = entries.c
+    same = (c.received_at == entry.received_at) & (c.device == entry.device) & (c.id != entry.id)
+    return _entries(read, select(entries).where(same).order_by(c.seq))
+
+
 def heads(read: Reading, kind: str | None = None, *, with_taken_back: bool = False) -> list[Entry]:
     """The current entries of a kind (None = all), by thing; a thing in conflict has several.
 
