@@ -105,7 +105,14 @@ def _path(request: Request) -> str:
 def store_questions(store: str, today: date | None) -> Questions:
     """Questions answered from the store at ``store``; ``today`` None means the season's local date at each request."""
     from springwalk.desk.questions import Questions
-    from springwalk.jobs.latest import latest_advice, latest_changed, latest_day, latest_field, latest_sheet
+    from springwalk.jobs.latest import (
+        latest_advice,
+        latest_changed,
+        latest_day,
+        latest_field,
+        latest_sheet,
+        latest_stops,
+    )
 
     on = _on(store)
 
@@ -124,6 +131,7 @@ def store_questions(store: str, today: date | None) -> Questions:
         day=day,
         advice=lambda ident: on(lambda opened: latest_advice(opened, today=today)).of(ident),
         changed=changed,
+        stops=lambda ident: on(lambda opened: latest_stops(opened, ident, today=today)),
     )
 
 

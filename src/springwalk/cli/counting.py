@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json
+from springwalk.cli.talk import (
+    JsonOption,
+    StoreOption,
+    TodayOption,
+    day,
+    opened_store,
+    say,
+    say_json,
+    tell,
+    write_bytes,
+)
 from springwalk.cli.terms import (
     FieldIdArgument,
     PassCostOption,
@@ -31,6 +42,9 @@ def stop_table(
         float | None, typer.Option("--visit", metavar="$", help="The way to the field on a later day.")
     ] = None,
     spray_in: SprayInOption = None,
+    pdf: Annotated[
+        Path | None, typer.Option("--pdf", metavar="FILE", readable=False, help="Also write the card as a PDF.")
+    ] = None,
     store: StoreOption = None,
     today: TodayOption = None,
     json: JsonOption = False,
@@ -56,6 +70,11 @@ def stop_table(
         )
         assert terms.said is not None
         found = job(opened, field_id, terms, Hours(terms.said.wage_usd_h, hour_worth), today=asked)
+    if pdf is not None:
+        from springwalk.paper.card import card
+
+        write_bytes(pdf, card(found), what="pdf")
+        tell(f"Wrote {pdf}.")
     if json:
         say_json(found.model_dump(mode="json"))
         return

@@ -12,6 +12,7 @@ from springwalk.desk.day_pages import FIGURE_POLICY, add_day
 from springwalk.desk.pest_pages import add_pests, card_link
 from springwalk.desk.questions import Questions
 from springwalk.desk.render import page, problem
+from springwalk.desk.stop_pages import add_stops
 from springwalk.errors import NotFound
 from springwalk.jobs.advised import FieldAdvice
 from springwalk.jobs.changed import Changed
@@ -66,6 +67,7 @@ def router(questions: Questions) -> APIRouter:
 
     add_pests(routes)
     add_day(routes, questions)
+    add_stops(routes, questions)
 
     @routes.get("/sources", response_class=HTMLResponse)
     def sources() -> Response:
@@ -169,6 +171,7 @@ def _field(found: FieldPage, advice: FieldAdvice | None, changed: Changed | None
         "place": words.place(row),
         "day": n.weekday(found.sheet_today),
         "lines": field_words.five_lines(found, advice),
+        "stops": f"{_link(row.field)}/stop-table",
         "advice": advice_section(advice) if advice is not None else None,
         "changed": changed_text(changed) if changed is not None else None,
         "figure": f"{_link(row.field)}/season.svg" if found.series is not None else "",

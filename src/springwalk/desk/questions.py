@@ -9,6 +9,7 @@ from springwalk.jobs.advised import FieldAdvice
 from springwalk.jobs.changed import Changed
 from springwalk.jobs.day_said import Day
 from springwalk.jobs.results import FieldPage, Sheet
+from springwalk.jobs.stop_told import FieldStops
 
 
 @dataclass(frozen=True)
@@ -26,7 +27,7 @@ class Questions:
     """``sheet()`` gives today's sheet; ``field(id)`` gives one field's page or raises NotFound.
 
     ``day(team)`` plans the day for a team as typed, ``advice(id)`` is what to do in a field walked lately (None where
-    no walk tells), ``changed(id)`` what its newest walk changed.
+    no walk tells), ``changed(id)`` what its newest walk changed, ``stops(id)`` its stop tables.
     """
 
     sheet: Callable[[], Sheet]
@@ -34,3 +35,4 @@ class Questions:
     day: Callable[[TeamTyped], Day] | None = None
     advice: Callable[[str], FieldAdvice | None] | None = None
     changed: Callable[[str], Changed | None] | None = None
+    stops: Callable[[str], FieldStops] | None = None

@@ -20,7 +20,9 @@ from springwalk.jobs.params import load
 from springwalk.jobs.results import FieldPage, Result, Sheet
 from springwalk.jobs.rules import look_rules
 from springwalk.jobs.snapshot import season_of, snapshot
-from springwalk.jobs.terms import terms_of
+from springwalk.jobs.stop_table import stop_table_of
+from springwalk.jobs.stop_told import FieldStops
+from springwalk.jobs.terms import Hours, terms_of
 from springwalk.records import Pass
 from springwalk.store import Store
 from springwalk.store.entries import heads
@@ -81,6 +83,18 @@ def latest_changed(store: Store, field_id: str, *, today: date | None = None) ->
     key = f"{prefix}changed {field_id} {now.date()}"
     return _kept(store, key, Changed) or _keep(
         store, prefix, key, changed_by(snapshot(store, today=now.date()), field_id)
+    )
+
+
+def latest_stops(store: Store, field_id: str, *, today: date | None = None) -> FieldStops:
+    """The stop tables of a field on the season's own money, kept while nothing changed."""
+    season = season_of(store)
+    now = sheet_job.asked_at(season, today)
+    prefix, terms = _prefix(store, season.heat_method), terms_of(season)
+    assert terms.said is not None
+    key, hours = f"{prefix}stops {field_id} {now.date()}", Hours(terms.said.wage_usd_h)
+    return _kept(store, key, FieldStops) or _keep(
+        store, prefix, key, stop_table_of(snapshot(store, today=now.date()), field_id, terms, hours)
     )
 
 

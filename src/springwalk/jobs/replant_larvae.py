@@ -13,7 +13,7 @@ from springwalk.engine.hazard import hazards
 from springwalk.engine.losses import outlook
 from springwalk.engine.replant import share_cut
 from springwalk.engine.working import Inputs
-from springwalk.jobs.believed import Believed, believed, treated, walked_lately
+from springwalk.jobs.believed import Believed, believed, treated, walked_units
 from springwalk.jobs.replant_said import LarvaeSaid
 from springwalk.jobs.results import Range
 from springwalk.jobs.snapshot import Snapshot
@@ -29,7 +29,7 @@ def larvae_of(snap: Snapshot, units: Sequence[int], day: date, *, planted: date 
     if snap.inputs is None or not mine:
         return {}
     inputs = _planted(snap.inputs, mine, _index(snap, planted)) if planted else snap.inputs
-    told = believed(replace(snap, inputs=inputs), sorted({*mine, *walked_lately(snap)}))
+    told = believed(replace(snap, inputs=inputs), sorted({*mine, *walked_units(snap)}))
     assert told is not None
     again = hazards(
         _replanted(inputs, mine, _index(snap, day)), snap.settings.engine, np.array(mine, np.int64),
