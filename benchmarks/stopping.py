@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import argparse
 import time
+from pathlib import Path
 
 import numpy as np
 
-from benchmarks import stopping_plans as plans
+from benchmarks import stopping_figure, stopping_plans as plans
 from benchmarks.stopping_fields import FEEDING_DONE, FIELD_MONEY, PARAMS, day_at, made_up, prior
 from benchmarks.stopping_plans import ByTime, Told, ratio
 from springwalk.engine.stopping import stop_tables
@@ -110,8 +111,17 @@ def _speed() -> None:
         print(f"{count} stop tables in one call: {1e3 * min(took) / count:.2f} ms a field (aim 0.3)")
 
 
-if __name__ == "__main__":
+def _asked() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description="Counting by stop table against other plans.")
     parser.add_argument("--fields", type=int, default=FIELDS, help="made-up fields, a third at each time")
     parser.add_argument("--seed", type=int, default=11)
-    run(parser.parse_args().fields, parser.parse_args().seed)
+    parser.add_argument("--figure", type=Path, metavar="FILE", help="draw money lost against plants, and nothing else")
+    return parser.parse_args()
+
+
+if __name__ == "__main__":
+    asked = _asked()
+    if asked.figure:
+        stopping_figure.draw(fields_of(asked.fields, asked.seed), asked.figure)
+    else:
+        run(asked.fields, asked.seed)

@@ -175,16 +175,16 @@ def usual(fields: ByTime) -> Told:
     return fixed_at(dict.fromkeys(fields, USUAL_SHARE), fields)
 
 
-def best_fixed(fields: ByTime, *, each: bool) -> tuple[dict[str, float], Told]:
-    """The best share to treat from with five stops of twenty: one for all times, or its own for each."""
+def best_fixed(fields: ByTime, *, each: bool, stops: int = 5) -> tuple[dict[str, float], Told]:
+    """The best share to treat from with so many stops of twenty: one for all times, or its own for each."""
     shares = (np.arange(1, 41) / 100.0).tolist()
-    runs = {s: fixed_at(dict.fromkeys(fields, s), fields).by_time for s in shares}
+    runs = {s: fixed_at(dict.fromkeys(fields, s), fields, stops).by_time for s in shares}
     if not each:
         best = min(shares, key=lambda s: sum(runs[s]))
         own = dict.fromkeys(fields, best)
     else:
         own = {n: min(shares, key=lambda s: runs[s][i]) for i, n in enumerate(fields)}
-    return own, fixed_at(own, fields)
+    return own, fixed_at(own, fields, stops)
 
 
 def wald_with(plants: float, centre: dict[str, float], fields: ByTime, ratio_: float, rho: float) -> Told:

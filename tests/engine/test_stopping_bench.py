@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import xml.etree.ElementTree as ET
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
 
-from benchmarks import stopping_plans as plans
+from benchmarks import stopping_figure, stopping_plans as plans
 from benchmarks.stopping_fields import FEEDING_DONE, PARAMS, Fields, made_up
 from benchmarks.stopping_plans import Told
 
@@ -82,3 +84,14 @@ def test_a_wrong_prior_costs_little(times: float) -> None:
     told = [plans.tables_at(cost, fields(), t) for t in (1.0, times)]
     paid = [one.money + cost * one.plants / PARAMS.places for one in told]
     assert paid[1] <= 1.1 * paid[0]
+
+
+def test_figure_shows_every_plan_at_every_time(tmp_path: Path) -> None:
+    """The figure is sound XML with its words as text: four panels, four plans; the same fields draw the same bytes."""
+    few = {name: made_up(name, 400, 4) for name in FEEDING_DONE}
+    for name in ("one.svg", "two.svg"):
+        stopping_figure.draw(few, tmp_path / name)
+    made = (tmp_path / "one.svg").read_text(encoding="utf-8")
+    said = {"".join(text.itertext()).strip() for text in ET.fromstring(made).iter("{http://www.w3.org/2000/svg}text")}
+    assert {"All three times", "Early", "Middle", "Late", "stop table", "Wald's test, best of many"} <= said
+    assert made == (tmp_path / "two.svg").read_text(encoding="utf-8")
