@@ -179,13 +179,22 @@ def _levels(
         *(reversed(a) for a in (states(params), chances.reached, chances.single)), strict=True
     ):
         sums = (chance @ columns).reshape(len(chance), 2 + loss.shape[1], len(cost))
-        sure, action = np.maximum(sums[:, 0], _NEVER), sums[:, 2:].argmin(axis=1)
-        ending = np.take_along_axis(sums[:, 2:], action[:, None], axis=1)[:, 0] / sure
+        sure, (action, ending) = np.maximum(sums[:, 0], _NEVER), _least(sums[:, 2:])
+        ending /= sure
         level = _Level(np.zeros(ending.shape, bool), action, ending.copy(), np.zeros(ending.shape), sure)
         if levels:
             _ask(level, levels[-1], now, single, sums[:, 1] / sure + cost, looks, cost)
         levels.append(level)
     return levels[::-1], ending[0]
+
+
+def _least(losses: Array) -> tuple[Index, Array]:
+    """The action (s, f) of least loss, and that loss, from (s, a, f): as argmin, which is slow for a few actions."""
+    action, least = np.zeros(losses[:, 0].shape, np.int64), losses[:, 0].copy()
+    for other in range(1, losses.shape[1]):
+        np.copyto(action, other, where=losses[:, other] < least)
+        np.minimum(least, losses[:, other], out=least)
+    return action, least
 
 
 def _ask(level: _Level, then: _Level, now: States, chance: Single, known: Array, looks: _Looks, cost: Array) -> None:
