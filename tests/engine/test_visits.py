@@ -9,6 +9,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.stats import gamma, norm
 
+from springwalk.engine import stopping
 from springwalk.engine.stopping import worth_seeing
 from springwalk.engine.stopping_counts import likeness, stop_chances, total_chances
 from springwalk.engine.stopping_later import TREAT_FROM, chance_of_more, come_back
@@ -149,6 +150,37 @@ def test_chance_of_more_falls_with_the_rule() -> None:
     assert made.shape == (1, len(LARVAE), len(SHIFTS_F), len(TREAT_FROM))
     assert (np.diff(made, axis=-1) <= 1e-12).all()
     assert made[0, 0, 0, 0] == pytest.approx(1.0 - (1.0 - PARAMS.background) ** 100)
+
+
+def test_fields_no_visit_can_help_keep_their_answer(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Left out of the induction, they are worth 0 and wait as long as before; the others are as they were."""
+    days = np.linspace(-30.0, 30.0, 13)
+    losses = np.concatenate([np.stack([lost(day, None), lost(day, day)], axis=1) for day in days])
+
+    def seen_by_all(wait: int) -> Seen:
+        looks = [seen(day + wait) for day in days]
+        return Seen(np.concatenate([s.cut_share for s in looks]), np.concatenate([s.cuts_per_larva for s in looks]))
+
+    def later_for_all(wait: int) -> Later:
+        ways = [later(day, wait, 57.0) for day in days]
+        leave, treat = np.concatenate([w.leave for w in ways]), np.concatenate([w.treat for w in ways])
+        return Later(wait, seen_by_all(wait), leave, treat, 57.0)
+
+    def made() -> Visits:
+        believed = np.repeat(weight(), len(days), axis=0)
+        waits = (later_for_all(3), later_for_all(7))
+        return visits(believed, losses, seen_by_all(0), waits, 4.0, stops_later=5, params=PARAMS)
+
+    screened = made()
+    monkeypatch.setattr(stopping, "worth_counting", lambda weight, losses, cost: np.ones(len(weight), bool))
+    full = made()
+    left_out = ~screened.table.chance[1].any(axis=0)
+    assert 0 < left_out.sum() < len(days)
+    assert (screened.prize[left_out] == 0.0).all()
+    assert screened.prize == pytest.approx(full.prize, abs=1e-3)
+    assert ((screened.prize == 0.0) == (full.prize == 0.0)).all()
+    assert screened.stops == pytest.approx(full.stops, abs=1e-4)
+    assert (screened.wait_days == full.wait_days).all()
 
 
 def test_actions_are_told_apart() -> None:

@@ -6,7 +6,7 @@ A state is (k, x, j): stops made, places cut, stops with any cut. From ``most_cu
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -94,20 +94,25 @@ class Onward:
 
 @dataclass(frozen=True)
 class States:
-    """The states after k stops, by rising x: ``x`` and ``j`` (s,), and the ways onward (none from ``most_cut``)."""
+    """The states after k stops, by rising x: ``x`` and ``j`` (s,), and the ways onward (none from ``most_cut``).
+
+    ``to`` (rows, n + 1) is where each state below ``most_cut`` goes by the cut places of one more stop.
+    """
 
     k: int
     x: Index
     j: Index
     onward: tuple[Onward, ...]
+    to: Index
 
 
 @cache
 def states(params: CountParams) -> tuple[States, ...]:
     """The states after 0, 1, … most_stops stops; the last lead nowhere."""
     held = [_held(k, params.places, params.most_cut) for k in range(params.most_stops + 1)]
-    ways = [_onward(now, then, params) for now, then in pairwise(held)]
-    return tuple(States(k, x, j, way) for k, ((x, j), way) in enumerate(zip(held, [*ways, ()], strict=True)))
+    ways = [(_onward(now, then, params), _to(now, then, params)) for now, then in pairwise(held)]
+    ways.append(((), np.zeros((0, params.places + 1), np.int64)))
+    return tuple(States(k, x, j, *way) for k, ((x, j), way) in enumerate(zip(held, ways, strict=True)))
 
 
 def _held(k: int, n: int, most: int) -> tuple[Index, Index]:
@@ -118,9 +123,7 @@ def _held(k: int, n: int, most: int) -> tuple[Index, Index]:
 
 
 def _onward(now: tuple[Index, Index], then: tuple[Index, Index], params: CountParams) -> tuple[Onward, ...]:
-    most = params.most_cut
-    where = np.full((most + 1, int(then[1].max()) + 1), -1, np.int64)
-    where[then] = np.arange(len(then[0]))
+    most, where = params.most_cut, _where(then, params)
     ways = []
     for seen in range(params.places + 1):
         rows = int(np.searchsorted(now[0], most - seen))
@@ -132,25 +135,42 @@ def _onward(now: tuple[Index, Index], then: tuple[Index, Index], params: CountPa
     return (*ways, Onward(-1, rows, np.where(np.arange(rows) >= first, full, 0)))
 
 
+def _to(now: tuple[Index, Index], then: tuple[Index, Index], params: CountParams) -> Index:
+    """Where the states below ``most_cut`` go (rows, n + 1), by the cut places of the next stop."""
+    x, j = (a[: int(np.searchsorted(now[0], params.most_cut)), None] for a in now)
+    seen = np.arange(params.places + 1)
+    return np.asarray(_where(then, params)[np.minimum(x + seen, params.most_cut), j + (seen > 0)])
+
+
+def _where(held: tuple[Index, Index], params: CountParams) -> Index:
+    """The row of each (x, j); −1 for one that can't be."""
+    where = np.full((params.most_cut + 1, int(held[1].max()) + 1), -1, np.int64)
+    where[held] = np.arange(len(held[0]))
+    return where
+
+
 @dataclass(frozen=True)
 class Chances:
-    """Chances under hypotheses h: ``reached`` (s, h) by number of stops, ``onward`` (rows, h) by way from each."""
+    """Chances under hypotheses h: ``stop`` (h, n + 1) of one stop's cut places, ``reached`` (s, h) by stops made."""
 
+    stop: Array
     reached: tuple[Array, ...]
-    onward: tuple[tuple[Array, ...], ...]
+
+    @cached_property
+    def single(self) -> tuple[NDArray[np.float32], ...]:
+        """``reached`` in single precision."""
+        return tuple(each.astype(np.float32) for each in self.reached)
 
 
 def state_chances(stop: Array, params: CountParams) -> Chances:
-    """Chances of every state and of every way onward, from a stop's chances (h, n + 1) under each hypothesis."""
-    reached, onward = [np.ones((1, len(stop)))], []
+    """Chances of every state, from a stop's chances (h, n + 1) under each hypothesis."""
+    reached = [np.ones((1, len(stop)))]
     for now, then in pairwise(states(params)):
-        ways = tuple(reached[-1][: way.rows] * way_chance(way, now, stop, params) for way in now.onward)
         after = np.zeros((len(then.x), len(stop)))
-        for way, chance in zip(now.onward, ways, strict=True):
-            np.add.at(after, way.to, chance)
+        for way in now.onward:
+            np.add.at(after, way.to, reached[-1][: way.rows] * way_chance(way, now, stop, params))
         reached.append(after)
-        onward.append(ways)
-    return Chances(tuple(reached), tuple(onward))
+    return Chances(stop, tuple(reached))
 
 
 def way_chance(way: Onward, now: States, stop: Array, params: CountParams) -> Array:

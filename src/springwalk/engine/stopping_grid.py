@@ -13,7 +13,6 @@ from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csc_array
 
 from springwalk.engine.stopping_counts import Chances, CountParams, likeness, state_chances, stop_chances
 
@@ -39,21 +38,29 @@ def fold(weight: Array, losses: Array, cut_share: Array, cuts_per_larva: Array) 
 
     ``cuts_per_larva`` (f, S) is what a walk sees per larva. Shares and cuts beyond the lists count as their ends.
     """
-    fields, actions = losses.shape[:2]
-    low_p, part_p = between(SHARES, cut_share.reshape(fields, -1))
-    cuts = np.broadcast_to(cuts_per_larva[:, None, :], cut_share.shape).reshape(fields, -1)
-    low_k, part_k = between(CUTS, cuts)
-    size = len(SHARES) * len(CUTS)
-    first = np.arange(fields)[:, None] * size + low_p * len(CUTS) + low_k
-    to = np.stack([first, first + 1, first + len(CUTS), first + len(CUTS) + 1], axis=-1)
-    share_p, share_k = np.stack([1.0 - part_p, part_p], -1), np.stack([1.0 - part_k, part_k], -1)
-    split = (share_p[..., :, None] * share_k[..., None, :]).reshape(fields, -1, 4)
-    points = first.size
-    moved = csc_array((split.ravel(), to.ravel(), np.arange(0, 4 * points + 1, 4)), shape=(fields * size, points))
-    w = weight.reshape(points, 1)
-    columns = np.concatenate([w, w * np.moveaxis(losses, 1, -1).reshape(points, actions)], axis=1)
-    folded = np.moveaxis((moved @ columns).reshape(fields, size, actions + 1), 0, -1)
+    fields, actions, _, shifts = losses.shape
+    low, part = between(SHARES, cut_share)
+    size = fields * shifts * len(SHARES)
+    first = (np.arange(fields)[:, None, None] * shifts + np.arange(shifts)) * len(SHARES) + low
+    sums = np.empty((fields, actions + 1, shifts, len(SHARES)))
+    for column in range(actions + 1):
+        each = weight * losses[:, column - 1] if column else weight
+        upper = each * part
+        made = np.bincount(first.ravel(), (each - upper).ravel(), size)
+        made[1:] += np.bincount(first.ravel(), upper.ravel(), size)[:-1]
+        sums[:, column] = made.reshape(fields, shifts, len(SHARES))
+    by_cuts = np.swapaxes(sums, 2, 3) @ _split(CUTS, cuts_per_larva)[:, None]
+    folded = by_cuts.reshape(fields, actions + 1, len(SHARES) * len(CUTS)).transpose(2, 1, 0)
     return Folded(np.ascontiguousarray(folded[:, 0]), np.ascontiguousarray(folded[:, 1:]))
+
+
+def _split(values: Array, at: Array) -> Array:
+    """Parts (..., values) of each place on the list that fall to the listed values."""
+    low, part = between(values, at)
+    made = np.zeros((*at.shape, len(values)))
+    np.put_along_axis(made, low[..., None], (1.0 - part)[..., None], axis=-1)
+    np.put_along_axis(made, low[..., None] + 1, part[..., None], axis=-1)
+    return made
 
 
 def between(values: Array, at: Array) -> tuple[Index, Array]:

@@ -83,7 +83,8 @@ def visits(
     """What a visit today is worth to each field, with coming back as an action before and after the count.
 
     ``weight`` (f, L, S) sum 1; ``losses`` (f, a, L, S) money of each action that can be taken today, with what was
-    found so far (no treatment without live larvae: see `stopping_search`); ``stop_cost`` of one stop today.
+    found so far (no treatment without live larvae: see `stopping_search`); ``stop_cost`` of one stop today. Fields that
+    no count can help are left out of the induction (`stopping.worth_counting`): their prize is 0 either way.
     """
     offered, days, treat_from = [losses], [0] * losses.shape[1], [-1] * losses.shape[1]
     for day in later:
