@@ -15,14 +15,15 @@ from springwalk.jobs.results import Look, Reason
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import season_of
 from springwalk.jobs.typed import made
-from springwalk.records import Done, Event, Field, Gauge, Pass, Record
+from springwalk.records import Done, Event, Field, Gauge, Pass, Recommendation, Record, Step
+from springwalk.records.advice import FOUND
 from springwalk.store import Entry, Reading, Store
 from springwalk.store.entries import append_raw, entry_of, heads, heads_of, history, put_record, take_back, thing_of
 from springwalk.tables import number
 
 TYPED, DESK = "typed", "desk"
 """The devices of what people enter one by one: on the command line, and in the browser."""
-_KEPT = (Event, Gauge)
+_KEPT = (Event, Gauge, Step)
 """Told again with less, these keep what was told before."""
 _LOOK_OF: dict[str, tuple[str, ...]] = {
     "hail": ("hail",), "ponding": ("ponding",), "water gone": ("ponding",), "wind": ("wind",), "frost": ("frost",),
@@ -37,8 +38,8 @@ def enter(
 ) -> Entered:  # fmt: skip
     """Keep one record and return its receipt; the same told twice changes nothing.
 
-    The record may name its field by id or name in any case, and its planting and zone by their short ids. An event
-    or gauge told again with less keeps what was told before. ``person`` fills the record's own where that is
+    The record may name its field by id or name in any case, and its planting and zone by their short ids. An event,
+    gauge or step told again with less keeps what was told before. ``person`` fills the record's own where that is
     blank. ``today`` None = the season's local date. Raises NotFound for a field, planting or zone that is not in the
     store, BadValue for a day after today or of another season and for text that is not one line, StoreError for a
     store that may only be read.
@@ -97,6 +98,7 @@ def undo(store: Store, entry: str, *, person: str = "", device: str = TYPED) -> 
             raise BadValue("entry", shown(entry), rule, "look at what is told now and enter what is right")
         before = _before(write, found)
         if before is None:
+            _check_unused(write, record)
             kept, put = take_back(write, found.thing, device=device, person=person), "taken back"
         else:
             kept = append_raw(
@@ -138,7 +140,7 @@ def _receipt(record: Record, entry: str | None, put: Outcome, name: str, before:
 
 def _said(record: Record) -> Reason:
     """A record as a reason; of a pass also when the field opens, or how long it is held until that is typed."""
-    facts = dict(record.model_dump())
+    facts = dict(record.model_dump(exclude={"shown", "said", "text"} if isinstance(record, Recommendation) else None))
     if isinstance(record, Pass):
         held = record.entry_hours is None and record.what in PESTICIDE
         facts["opens"] = opens_at(record)
@@ -170,6 +172,8 @@ def _with_kept(record: Record, held: Record | None) -> Record:
     blank = (None, "")
     if isinstance(record, Gauge) and isinstance(held, Gauge) and record.rain_mm != held.rain_mm:
         return record  # another amount is another reading: what was said of the first says nothing of it
+    if isinstance(record, Step) and isinstance(held, Step) and (record.what != held.what or record.what in FOUND):
+        return record  # another answer, or another count
     kept = {
         name: getattr(held, name)
         for name in type(record).model_fields
@@ -183,6 +187,16 @@ def _before(read: Reading, entry: Entry) -> Entry | None:
     found = [entry_of(read, parent) for parent in entry.parents]
     known = [one for one in found if one is not None and not one.taken_back]
     return known[0] if len(known) == 1 and known[0].understood else None
+
+
+def _check_unused(read: Reading, record: Record) -> None:
+    """Refuse to take a recommendation back while steps of its chain are kept."""
+    if not isinstance(record, Recommendation):
+        return
+    steps = [one.record for one in heads(read, Step.kind)]
+    if any(isinstance(one, Step) and one.recommendation == record.id for one in steps):
+        rule = "steps of this recommendation are kept"
+        raise BadValue("entry", shown(record.id), rule, "take those back first: springwalk recommendations")
 
 
 def _name(read: Reading, field: str) -> str:
