@@ -75,7 +75,7 @@ def next_words(chain: Chain) -> str:
     who, by = chain.to or "the grower", f" by {n.day(chain.by)}" if chain.by else ""
     told = {
         "told": f"Tell {who}{by}.",
-        "answer": f"Wait for the answer of {who}: taken or refused,{by}." if by else f"Wait for the answer of {who}.",
+        "answer": f"Wait for the answer of {who}, taken or refused{f',{by}' if by else ''}.",
         "ordered": f"Order it, to be done{by}.",
         "done": f"To be done{by}; note the pass and its entry interval then.",
         "checked": "",

@@ -72,7 +72,8 @@ def _found(facts: Facts, cut: str) -> str:
     """What was seen: `` (2 % of 100 plants cut again, no larvae)``."""
     seen: list[str] = []
     if facts.get("cut_again_pct") is not None:
-        share = n.number(float(facts["cut_again_pct"]), "%", basis="observed")
+        value = float(facts["cut_again_pct"])
+        share = n.number(value, "%", basis="observed", decimals=0 if value.is_integer() else 1)
         places = facts.get("places")
         of = n.count(int(places), "plant", words=False) if places else "the plants"
         seen.append(f"{share} of {of} {cut}")
