@@ -19,8 +19,9 @@ if TYPE_CHECKING:
     from springwalk.desk.entries import Entries
     from springwalk.desk.questions import Questions
     from springwalk.jobs.entered import Entered
+    from springwalk.jobs.recommended import Recommendations, Recommended
     from springwalk.jobs.results import FieldPage, Look, Sheet
-    from springwalk.records import Record
+    from springwalk.records import Record, Step
     from springwalk.store import Store
 
 T = TypeVar("T")
@@ -105,6 +106,7 @@ def store_questions(store: str, today: date | None) -> Questions:
 
     from springwalk.desk.questions import Questions
     from springwalk.jobs.latest import latest_field, latest_sheet
+    from springwalk.jobs.recommend import recommendations
     from springwalk.store import open_store
 
     one_at_a_time = threading.Lock()
@@ -125,7 +127,15 @@ def store_questions(store: str, today: date | None) -> Questions:
             finally:
                 opened.close()
 
-    return Questions(sheet=sheet, field=field)
+    def chains() -> Recommendations:
+        with one_at_a_time:
+            opened = open_store(store)
+            try:
+                return recommendations(opened, today=today)
+            finally:
+                opened.close()
+
+    return Questions(sheet=sheet, field=field, chains=chains)
 
 
 def store_entries(store: str, today: date | None) -> Entries:
@@ -133,9 +143,11 @@ def store_entries(store: str, today: date | None) -> Entries:
     import threading
 
     from springwalk.desk.entries import Entries
-    from springwalk.jobs import enter as job
+    from springwalk.jobs import enter as job, recommend as advising
     from springwalk.jobs.sheet import local_date
     from springwalk.jobs.snapshot import season_of
+    from springwalk.jobs.terms import terms_of
+    from springwalk.show.chain_words import SAYING
     from springwalk.store import open_store
 
     one_at_a_time = threading.Lock()
@@ -161,12 +173,24 @@ def store_entries(store: str, today: date | None) -> Entries:
     def look(entered: Entered) -> Look | None:
         return on(lambda opened: job.look_after(opened, entered, today=today))
 
+    def recommend(field: str, person: str) -> Recommended:
+        return on(
+            lambda opened: advising.recommend(
+                opened, field, terms_of(season_of(opened)), saying=SAYING, person=person, device=job.DESK, today=today
+            )
+        )
+
+    def step(told: Step, person: str) -> Entered:
+        return on(lambda opened: advising.step(opened, told, person=person, device=job.DESK, today=today))
+
     return Entries(
         enter=enter,
         end=end,
         undo=lambda entry: on(lambda opened: job.undo(opened, entry, device=job.DESK)),
         look=look,
         today=lambda: today or on(lambda opened: local_date(season_of(opened))),
+        recommend=recommend,
+        step=step,
     )
 
 

@@ -135,8 +135,8 @@ def test_nothing_kept_says_what_to_do(tell: Tell, farm: Path) -> None:
                                                        " phone, text, in person, letter."),
         (("recommend", "north", "--yield", "600"), 3, "crop_bu_ac = 600.0: input should be less than or equal to 500;"
                                                       " correct it."),
-        (("step", "north", "told"), 6, "recommendation = north: no recommendation of this field is kept; keep one first:"
-                                       " springwalk recommend north."),
+        (("step", "north", "told"), 6, "recommendation = north: no recommendation of this field is kept; keep one"
+                                       " first: springwalk recommend north."),
         (("step", "north", "sold"), 3, "step = sold: not one of the words known here; did you mean 'told'?"),
         (("step", "north", "checked", "--cut", "120"), 3, "cut_again_pct = 120.0: input should be less than or equal to"
                                                           " 100; correct it."),

@@ -115,8 +115,8 @@ def test_the_list_names_what_is_open_and_late_first() -> None:
 def test_money_says_what_nobody_typed() -> None:
     """In August it must be plain what was reckoned with, and what of it was only assumed."""
     record = advised(
-        crop_bu_ac=180, price_usd_bu=4.5, pass_usd_ac=16, product_usd_ac=7, days_to_sprayer=2, assumed=("crop", "own_pass"),
-        engine_version="1", settings_hash="00ff", person="Wren",
+        crop_bu_ac=180, price_usd_bu=4.5, pass_usd_ac=16, product_usd_ac=7, days_to_sprayer=2,
+        assumed=("crop", "own_pass"), engine_version="1", settings_hash="00ff", person="Wren",
     )  # fmt: skip
     assert words.money_words(record) == (
         "Reckoned with 180 bushels an acre, $4.50 a bushel, $16.00 an acre for a pass, $7.00 an acre for the product"

@@ -14,11 +14,13 @@ from starlette.responses import RedirectResponse, Response
 
 from springwalk.desk.access import Access
 from springwalk.desk.asked import PASSES, TAPS, Receipts, Told
+from springwalk.desk.chain_entries import add_chain_entries, after_undo
 from springwalk.jobs import typed
 from springwalk.jobs.entered import Entered
+from springwalk.jobs.recommended import Recommended
 from springwalk.jobs.results import Look
 from springwalk.jobs.taps import WITH_HOURS
-from springwalk.records import Event, Gauge, Pass, Record
+from springwalk.records import Event, Gauge, Pass, Record, Step
 from springwalk.show.entry_words import receipt
 
 HARD = {"hard": True, "soft": False, "": None}
@@ -32,7 +34,8 @@ class Entries:
     """How the desk enters: each callable writes one entry and returns its receipt.
 
     ``enter(record, person)``; ``end(look, outcome, note, person)``; ``undo(entry)``; ``look(entered)`` is the look an
-    entry opened; ``today()`` is the local day that entries are made on.
+    entry opened; ``today()`` is the local day that entries are made on. ``recommend(field, person)`` asks for advice
+    and keeps it, ``step(step, person)`` keeps a step of its chain; None = the desk has no forms for them.
     """
 
     enter: Callable[[Record, str], Entered]
@@ -40,6 +43,8 @@ class Entries:
     undo: Callable[[str], Entered]
     look: Callable[[Entered], Look | None]
     today: Callable[[], date]
+    recommend: Callable[[str, str], Recommended] | None = None
+    step: Callable[[Step, str], Entered] | None = None
 
 
 def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRouter:
@@ -99,8 +104,11 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
 
     @routes.post("/undo")
     def undo(entry: Text = "", back: Text = "") -> Response:
-        return told(entries.undo(entry), _back(back, "/"))
+        undone = entries.undo(entry)
+        return told(undone, after_undo(undone, _back(back, "/")))
 
+    if entries.recommend is not None and entries.step is not None:
+        add_chain_entries(routes, entries.recommend, entries.step, entries.today, told)
     return routes
 
 
@@ -111,5 +119,5 @@ def _page(ident: str) -> str:
 def _back(path: str, otherwise: str) -> str:
     """The page of ours to go back to; anything that could lead elsewhere is not followed."""
     first, *rest = path.removeprefix("/").split("/")
-    ours = path in ("/", "/due") or (first == "field" and len(rest) == 1)
+    ours = path in ("/", "/due", "/recommendations") or (first in ("field", "recommendation") and len(rest) == 1)
     return quote(path, safe="/%") if path.startswith("/") and ours and rest != [""] else otherwise

@@ -8,6 +8,7 @@ from fastapi import APIRouter
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from springwalk.desk.access import Access
+from springwalk.desk.chain_pages import add_chains, field_chains
 from springwalk.desk.pest_pages import add_pests, card_link
 from springwalk.desk.questions import Questions
 from springwalk.desk.render import page, problem
@@ -38,7 +39,8 @@ def router(questions: Questions) -> APIRouter:
 
     @routes.get("/field/{ident}", response_class=HTMLResponse)
     def field(ident: str) -> Response:
-        return page("field.html", **_field(questions.field(ident)))
+        found = questions.field(ident)
+        return page("field.html", **_field(found), **field_chains(questions.chains(), found.row.field))
 
     @routes.get("/field/{ident}/season.svg")
     def season(ident: str, size: Literal["wide", "narrow"] = "wide") -> Response:
@@ -60,6 +62,7 @@ def router(questions: Questions) -> APIRouter:
         return Response(print_sheet(found), media_type="application/pdf", headers=headers)
 
     add_pests(routes)
+    add_chains(routes, questions)
 
     @routes.get("/sources", response_class=HTMLResponse)
     def sources() -> Response:
