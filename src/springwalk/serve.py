@@ -50,10 +50,12 @@ def build_app(questions: Questions, access: Access, entries: Entries | None = No
     _handle_errors(app)
     if entries is not None:
         from springwalk.desk.asked import Asking, Receipts
+        from springwalk.desk.chain_entries import chain_entry_router
         from springwalk.desk.entries import entry_router
 
         receipts = Receipts()
         app.include_router(entry_router(entries, access, receipts))
+        app.include_router(chain_entry_router(entries, access, receipts))
         app.add_middleware(Asking, token=access.form_token, day=entries.today, receipts=receipts)
     app.add_middleware(Guard, access=access, problem=problem)
     return app

@@ -17,6 +17,7 @@ from springwalk.jobs.advised import FieldAdvice
 from springwalk.jobs.enter import enter, undo
 from springwalk.jobs.recommend import recommend, recommendations, step as keep_step, steps
 from springwalk.jobs.recommended import Chain, Recommended, Saying
+from springwalk.jobs.sheet import sheet
 from springwalk.jobs.terms import Terms
 from springwalk.jobs.typed import made
 from springwalk.records import Pass, Recommendation, Step
@@ -272,3 +273,11 @@ def test_results_come_back_from_json(store: Store, kept: Recommended) -> None:
     found = recommendations(store, today=MAY_24)
     assert type(found).model_validate_json(found.model_dump_json()) == found
     assert json.loads(found.model_dump_json())["chains"][0]["steps"][0]["who"] == "Ann"
+
+
+def test_no_answer_rests_on_what_we_said(store: Store) -> None:
+    """Advice kept and told must not move the next morning's sheet or the next advice."""
+    before = sheet(store, MAY_24), advise_field(store, "north", terms(), today=MAY_24)
+    recommend(store, "north", terms(), saying=SAYING, today=MAY_24)
+    keep_step(store, told("told", who="Ann"), today=MAY_24)
+    assert (sheet(store, MAY_24), advise_field(store, "north", terms(), today=MAY_24)) == before

@@ -3,32 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
 from typing import Annotated, get_args
 from urllib.parse import quote
 
 from fastapi import APIRouter, Form
 from starlette.responses import Response
 
+from springwalk.desk.access import Access
+from springwalk.desk.asked import Receipts
+from springwalk.desk.entries import Entries, our_forms, teller
 from springwalk.errors import BadValue
 from springwalk.intake import UnreadableError, cells, shown
 from springwalk.jobs import typed
-from springwalk.jobs.entered import Entered
-from springwalk.jobs.recommended import Recommended
 from springwalk.records import Step
 from springwalk.records.advice import How, StepKind
 
 Text = Annotated[str, Form()]
 
 
-def add_chain_entries(
-    routes: APIRouter,
-    recommend: Callable[[str, str], Recommended],
-    step: Callable[[Step, str], Entered],
-    today: Callable[[], date],
-    told: Callable[[Entered, str], Response],
-) -> None:
-    """Add the two routes; each answers by sending the browser to the chain with a receipt."""
+def chain_entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRouter:
+    """The two routes, where the desk can recommend; each sends the browser to the chain with a receipt."""
+    routes, told = our_forms(access), teller(entries, receipts)
+    recommend, step = entries.recommend, entries.step
+    if recommend is None or step is None:
+        return routes
 
     @routes.post("/field/{ident}/recommend")
     def kept(ident: str, person: Text = "") -> Response:
@@ -42,7 +40,7 @@ def add_chain_entries(
         person: Text = "",
     ) -> Response:  # fmt: skip
         record = typed.made(
-            Step, recommendation=ident, date=typed.day(date) or today(),
+            Step, recommendation=ident, date=typed.day(date) or entries.today(),
             what=typed.one_of(what, get_args(StepKind), name="what"), at=typed.clock(at), who=who,
             how=typed.one_of(how, get_args(How), name="how") if how.strip() else None,
             wanted_on=typed.day(wanted, name="for"), where=where, pass_key=pass_key,
@@ -52,16 +50,12 @@ def add_chain_entries(
         done = step(record, person)
         return told(done, chain_link(str(done.said.facts["recommendation"])))
 
+    return routes
+
 
 def chain_link(ident: str) -> str:
     """The address of a chain: ``/recommendation/north%3A2016-05-24%3Aab12cd34``."""
     return f"/recommendation/{quote(ident, safe='')}"
-
-
-def after_undo(undone: Entered, back: str) -> str:
-    """Where to go after an undo: a recommendation that was taken back has no page of its own any more."""
-    gone = undone.said.code == "entered_recommendation" and undone.put == "taken back"
-    return "/recommendations" if gone and back.startswith("/recommendation/") else back
 
 
 def _number(text: str, name: str, reader: Callable[[str], float]) -> float | None:

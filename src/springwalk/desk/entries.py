@@ -14,7 +14,6 @@ from starlette.responses import RedirectResponse, Response
 
 from springwalk.desk.access import Access
 from springwalk.desk.asked import PASSES, TAPS, Receipts, Told
-from springwalk.desk.chain_entries import add_chain_entries, after_undo
 from springwalk.jobs import typed
 from springwalk.jobs.entered import Entered
 from springwalk.jobs.recommended import Recommended
@@ -47,20 +46,31 @@ class Entries:
     step: Callable[[Step, str], Entered] | None = None
 
 
-def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRouter:
-    """The routes that enter something; each answers by sending the browser back with a receipt."""
+def our_forms(access: Access) -> APIRouter:
+    """A router whose forms must carry the session's token."""
 
     def ours(token: Text = "") -> None:
         if not access.knows_form(token):
             raise HTTPException(403, WRONG_TOKEN)
 
-    routes = APIRouter(dependencies=[Depends(ours)])
+    return APIRouter(dependencies=[Depends(ours)])
+
+
+def teller(entries: Entries, receipts: Receipts) -> Callable[[Entered, str], Response]:
+    """What sends the browser back to a page with the receipt of an entry."""
 
     def told(entered: Entered, back: str) -> Response:
         text = receipt(entered, entries.look(entered))
         undoable = entered.entry if entered.put in ("new", "revised") else None
         name = receipts.keep(Told(text, undoable or ""))
         return RedirectResponse(f"{back}?told={name}", status_code=303)
+
+    return told
+
+
+def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRouter:
+    """The routes that enter something; each answers by sending the browser back with a receipt."""
+    routes, told = our_forms(access), teller(entries, receipts)
 
     def day(text: str) -> date:
         return typed.day(text) or entries.today()
@@ -105,15 +115,19 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
     @routes.post("/undo")
     def undo(entry: Text = "", back: Text = "") -> Response:
         undone = entries.undo(entry)
-        return told(undone, after_undo(undone, _back(back, "/")))
+        return told(undone, _still_there(undone, _back(back, "/")))
 
-    if entries.recommend is not None and entries.step is not None:
-        add_chain_entries(routes, entries.recommend, entries.step, entries.today, told)
     return routes
 
 
 def _page(ident: str) -> str:
     return f"/field/{quote(ident, safe='')}"
+
+
+def _still_there(undone: Entered, back: str) -> str:
+    """Where to go after an undo: a recommendation that was taken back has no page of its own any more."""
+    gone = undone.said.code == "entered_recommendation" and undone.put == "taken back"
+    return "/recommendations" if gone and back.startswith("/recommendation/") else back
 
 
 def _back(path: str, otherwise: str) -> str:

@@ -132,8 +132,8 @@ def _next(
         opens, closes = recheck([one for one in steps if one.what == "done"], around)
         return "checked", opens, closes
     if state == "ordered, not done":
-        wanted = [one.wanted_on for one in steps if one.what == "ordered" and one.wanted_on]
-        return "done", None, max(wanted, default=act_on)
+        wanted = [one.wanted_on for one in steps if one.what == "ordered" and one.wanted_on is not None]
+        return "done", None, max(wanted) if wanted else act_on
     if state == "closed":
         by = _by_what(steps)
         return ("worth" if "done" in by and not any(what in by for what in WORTH) else ""), None, None

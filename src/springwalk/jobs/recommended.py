@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import date, time
 from typing import Literal
 
 from springwalk.errors import BadValue
@@ -32,11 +32,11 @@ class StepSaid(Result):
 
     entry: str
     what: StepKind
-    date: date
-    at: time | None
+    date: datetime.date
+    at: datetime.time | None
     who: str
     how: How | None
-    wanted_on: date | None
+    wanted_on: datetime.date | None
     where: str
     pass_key: str
     cut_again_pct: float | None
@@ -50,7 +50,7 @@ class PassSaid(Result):
     """A pass that may be the one that did it: its natural key, and what people see of it."""
 
     key: str
-    date: date
+    date: datetime.date
     what: str
     product: str
 
@@ -70,8 +70,8 @@ class Chain(Result):
     steps: tuple[StepSaid, ...]
     state: State
     next: Next
-    opens: date | None
-    by: date | None
+    opens: datetime.date | None
+    by: datetime.date | None
     late: bool
     marks: tuple[Mark, ...]
     to: str
@@ -87,7 +87,7 @@ class Recommendations(Result):
     """Chains: open ones first, by field and day. ``stray`` are steps whose recommendation is not there (any more)."""
 
     season: str
-    today: date | None
+    today: datetime.date | None
     chains: tuple[Chain, ...]
     stray: tuple[StepSaid, ...] = ()
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
-from datetime import date, time
 from typing import ClassVar, Literal
 
 from pydantic import Field as Value
@@ -41,12 +41,12 @@ class Recommendation(Record):
     kind: ClassVar[str] = "recommendation"
     id: str = Value(min_length=1)
     field: str
-    date: date
+    date: datetime.date
     said: str = Value(min_length=1)
     parts: tuple[str, ...] = ()
     text: str = ""
     treats: bool = True
-    act_on: date | None = None
+    act_on: datetime.date | None = None
     crop_bu_ac: float | None = Value(default=None, gt=0, le=500)
     price_usd_bu: float | None = Value(default=None, gt=0, le=100)
     pass_usd_ac: float | None = Value(default=None, gt=0, le=500)
@@ -74,12 +74,12 @@ class Step(Record):
     kind: ClassVar[str] = "recommendation step"
     recommendation: str = Value(min_length=1)
     field: str = ""
-    date: date
+    date: datetime.date
     what: StepKind
-    at: time | None = None
+    at: datetime.time | None = None
     who: str = ""
     how: How | None = None
-    wanted_on: date | None = None
+    wanted_on: datetime.date | None = None
     where: str = ""
     pass_key: str = ""
     cut_again_pct: float | None = Value(default=None, ge=0, le=100)
