@@ -22,8 +22,9 @@ if TYPE_CHECKING:
     from springwalk.jobs.day import Team
     from springwalk.jobs.day_said import Day
     from springwalk.jobs.entered import Entered
+    from springwalk.jobs.recommended import Recommended
     from springwalk.jobs.results import Look
-    from springwalk.records import Record
+    from springwalk.records import Record, Step
     from springwalk.store import Store
 
 T = TypeVar("T")
@@ -52,10 +53,12 @@ def build_app(questions: Questions, access: Access, entries: Entries | None = No
     _handle_errors(app)
     if entries is not None:
         from springwalk.desk.asked import Asking, Receipts
+        from springwalk.desk.chain_entries import chain_entry_router
         from springwalk.desk.entries import entry_router
 
         receipts = Receipts()
         app.include_router(entry_router(entries, access, receipts))
+        app.include_router(chain_entry_router(entries, access, receipts))
         app.add_middleware(Asking, token=access.form_token, day=entries.today, receipts=receipts)
     app.add_middleware(Guard, access=access, problem=problem)
     return app
@@ -113,6 +116,7 @@ def store_questions(store: str, today: date | None) -> Questions:
         latest_sheet,
         latest_stops,
     )
+    from springwalk.jobs.recommend import recommendations
 
     on = _on(store)
 
@@ -131,6 +135,7 @@ def store_questions(store: str, today: date | None) -> Questions:
         day=day,
         advice=lambda ident: on(lambda opened: latest_advice(opened, today=today)).of(ident),
         changed=changed,
+        chains=lambda: on(lambda opened: recommendations(opened, today=today)),
         stops=lambda ident: on(lambda opened: latest_stops(opened, ident, today=today)),
     )
 
@@ -169,9 +174,11 @@ def _on(store: str) -> Callable[[Callable[[Store], T]], T]:
 def store_entries(store: str, today: date | None) -> Entries:
     """Entries kept in the store at ``store``, dated at most ``today`` (None = the season's local date)."""
     from springwalk.desk.entries import Entries
-    from springwalk.jobs import enter as job
+    from springwalk.jobs import enter as job, recommend as advising
     from springwalk.jobs.sheet import local_date
     from springwalk.jobs.snapshot import season_of
+    from springwalk.jobs.terms import terms_of
+    from springwalk.show.chain_words import SAYING
 
     on = _on(store)
 
@@ -188,12 +195,24 @@ def store_entries(store: str, today: date | None) -> Entries:
     def look(entered: Entered) -> Look | None:
         return on(lambda opened: job.look_after(opened, entered, today=today))
 
+    def recommend(field: str, person: str) -> Recommended:
+        return on(
+            lambda opened: advising.recommend(
+                opened, field, terms_of(season_of(opened)), saying=SAYING, person=person, device=job.DESK, today=today
+            )
+        )
+
+    def step(told: Step, person: str) -> Entered:
+        return on(lambda opened: advising.step(opened, told, person=person, device=job.DESK, today=today))
+
     return Entries(
         enter=enter,
         end=end,
         undo=lambda entry: on(lambda opened: job.undo(opened, entry, device=job.DESK)),
         look=look,
         today=lambda: today or on(lambda opened: local_date(season_of(opened))),
+        recommend=recommend,
+        step=step,
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from springwalk.records import Catch, Day, Field, Record, Stop, Trap, Walk
+from springwalk.records import Catch, Day, Field, Recommendation, Record, Step, Stop, Trap, Walk
 from springwalk.store import Store
 from springwalk.store.days import put_days
 from springwalk.store.entries import append, append_raw, heads, put_record
@@ -37,6 +37,20 @@ def field() -> Field:
 def walk() -> Walk:
     """A walk with one stop."""
     return Walk(id="w1", field="f1", walked=date(2026, 5, 20), collars=3.5, stops=(Stop(places=20, fresh_cut_at=2),))
+
+
+def advised() -> Recommendation:
+    """A recommendation of two lines and two parts."""
+    return Recommendation(
+        id="f1:2026-05-20:ab12", field="f1", date=date(2026, 5, 20), said="Spray on 21 May.\nThe label is the law.",
+        parts=("Low end: spray.", "The rest: leave it."), text="Élan 80 °: spray.", act_on=date(2026, 5, 21),
+        price_usd_bu=4.5, assumed=("crop", "wage"), engine_version="1", settings_hash="00ff", shown='{"field": "f1"}',
+    )  # fmt: skip
+
+
+def told() -> Step:
+    """That somebody was told of it."""
+    return Step(recommendation=advised().id, field="f1", date=date(2026, 5, 20), what="told", who="Ann", how="phone")
 
 
 def records_of(store: Store, kind: str | None = None) -> list[Record | None]:

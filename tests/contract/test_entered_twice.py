@@ -10,7 +10,7 @@ from springwalk.jobs.enter import enter, undo
 from springwalk.records import Done, Event, Gauge, Pass, PestCount, Record, Season
 from springwalk.store import Store
 from springwalk.store.entries import put_record
-from tests.contract.made_up import field, records_of
+from tests.contract.made_up import advised, field, records_of, told
 
 TODAY = date(2026, 5, 20)
 ENTRIES = (
@@ -20,6 +20,8 @@ ENTRIES = (
     Pass(field="f1", date=TODAY, what="insecticide", entry_hours=24.0),
     PestCount(field="f1", date=TODAY, pest="slug", looked=20, insects=1),
     Done(look="hail:f1::2026-05-10", field="f1", on=TODAY),
+    advised(),
+    told(),
 )
 
 

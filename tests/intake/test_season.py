@@ -195,11 +195,11 @@ def test_started_folder_reads_without_a_refusal(tmp_path):
     paths = start_folder(tmp_path / "new", year=2016, name='The "old" mill')
     assert sorted(path.name for path in paths) == [
         "FILES.md", "catches.csv", "done.csv", "events.csv", "fields.geojson", "flight_reports.csv", "passes.csv",
-        "pest_counts.csv", "plantings.csv", "progress.csv", "promises.csv", "rain.csv", "season.toml", "seed_lots.csv",
-        "traps.csv", "walks.csv", "zones.csv",
+        "pest_counts.csv", "plantings.csv", "progress.csv", "promises.csv", "rain.csv",
+            "recommendation_steps.csv", "recommendations.csv", "season.toml", "seed_lots.csv", "traps.csv", "walks.csv", "zones.csv",
     ]  # fmt: skip
     reads = list(read_folder(tmp_path / "new", today=date(2016, 5, 1)))
-    assert len(reads) == 16
+    assert len(reads) == 18
     assert [str(fault) for read in reads for fault in read.faults] == []
     assert reads[0].records[0].name == 'The "old" mill'
 

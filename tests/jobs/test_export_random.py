@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date, time
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings, strategies as st
@@ -19,12 +20,15 @@ from springwalk.records import (
     PestCount,
     Planting,
     Progress,
+    Recommendation,
     Record,
     SeedLot,
+    Step,
     Stop,
     Walk,
     Zone,
 )
+from springwalk.records.advice import How
 from tests.jobs.exported import EVERY_KIND, PLANTED, again, held, lines_of, new_store
 
 # Random records of every kind, over the fields, planting and zone above.
@@ -50,6 +54,14 @@ def maybe(strategy: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     """None, or a value."""
     return st.none() | strategy
 
+
+LINES = st.lists(WORDS.filter(bool), max_size=3).map("\n".join)
+OF_ONE: dict[str, Any] = {
+    "recommendation": st.just("by hand"), "field": st.just("east"), "person": WORDS, "note": NAMES,
+    "date": st.dates(date(2016, 5, 15), date(2016, 8, 1)),
+    "at": maybe(st.times().map(lambda t: time(t.hour, t.minute))),
+}  # fmt: skip
+"""What every step tells, of the recommendation that is typed by hand above."""
 
 TOLD: dict[type[Record], st.SearchStrategy[Any]] = {
     Planting: st.builds(
@@ -83,6 +95,25 @@ TOLD: dict[type[Record], st.SearchStrategy[Any]] = {
                          length_mm=maybe(some(1, 80)), person=WORDS, note=WORDS, **PLACES),
     Done: st.builds(Done, look=NAMES, field=st.just("east"), on=DAYS, person=WORDS, note=NAMES,
                     outcome=st.sampled_from(["done", "set aside"])),
+    Recommendation: st.builds(
+        Recommendation, id=NAMES, field=st.sampled_from(["north", "east"]), date=DAYS, said=LINES.filter(bool),
+        parts=st.lists(WORDS.filter(bool), max_size=3).map(tuple), text=LINES, treats=st.booleans(),
+        act_on=maybe(DAYS), crop_bu_ac=maybe(some(1, 500)), price_usd_bu=maybe(some(0.01, 100)),
+        pass_usd_ac=maybe(some(0.01, 500)), product_usd_ac=maybe(some(0, 500)), wage_usd_h=maybe(some(0, 1000)),
+        days_to_sprayer=maybe(st.integers(0, 14)), visit_usd=maybe(some(0, 9999)),
+        pass_in_days=maybe(st.integers(0, 365)), assumed=st.lists(st.sampled_from(["crop", "own_pass"])).map(tuple),
+        engine_version=WORDS, settings_hash=WORDS, shown=st.dictionaries(WORDS, WORDS).map(json.dumps), person=WORDS,
+        note=LINES,
+    ),
+    Step: st.one_of(
+        st.builds(Step, what=st.just("told"), who=NAMES, how=st.sampled_from([None, *get_args(How)]), **OF_ONE),
+        st.builds(Step, what=st.sampled_from(["taken", "refused", "worth it"]), who=WORDS, **OF_ONE),
+        st.builds(Step, what=st.just("ordered"), who=WORDS, wanted_on=maybe(DAYS), **OF_ONE),
+        st.builds(Step, what=st.just("done"), who=WORDS, where=WORDS, pass_key=WORDS, **OF_ONE),
+        st.builds(Step, what=st.sampled_from(["checked", "untreated strip"]), where=NAMES,
+                  cut_again_pct=maybe(some(0, 100)), places=maybe(st.integers(1, 999)),
+                  larvae=maybe(st.integers(0, 99)), **OF_ONE),
+    ),
     Walk: st.builds(
         Walk, id=NAMES, field=st.just("north"), planting=PLACES["planting"], walked=DAYS, person=NAMES, note=NAMES,
         collars=maybe(some(0, 20)), staging=st.sampled_from(["collars", "leaves"]),
@@ -110,6 +141,7 @@ def test_random_records_come_back_as_they_were(kind: type[Record], data: st.Data
     drawn: list[Record] = data.draw(st.lists(TOLD[kind], min_size=1, max_size=12, unique_by=lambda r: r.natural_key()))
     tmp_path = tmp_path_factory.mktemp("export")
     base = [PLANTED, *(record for record in EVERY_KIND if isinstance(record, Zone | SeedLot))]
+    base += [record for record in EVERY_KIND if isinstance(record, Recommendation) and kind is Step]
     with new_store(tmp_path, [*base, *drawn]) as store:
         done = export(store, tmp_path / "out")
         assert done.raw == {}, lines_of(tmp_path / "out")

@@ -22,6 +22,7 @@ from springwalk.cli import (
     heat,
     morning,
     pests,
+    recommending,
     replanting,
     sampling,
     season,
@@ -50,6 +51,7 @@ heat.add_to(app)
 pests.add_to(app)
 sampling.add_to(app)
 advising.add_to(app)
+recommending.add_to(app)
 walking.add_to(app)
 counting.add_to(app)
 stand.add_to(app)

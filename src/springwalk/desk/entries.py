@@ -16,9 +16,10 @@ from springwalk.desk.access import Access
 from springwalk.desk.asked import PASSES, TAPS, Receipts, Told
 from springwalk.jobs import typed
 from springwalk.jobs.entered import Entered
+from springwalk.jobs.recommended import Recommended
 from springwalk.jobs.results import Look
 from springwalk.jobs.taps import WITH_HOURS
-from springwalk.records import Event, Gauge, Pass, Record
+from springwalk.records import Event, Gauge, Pass, Record, Step
 from springwalk.show.entry_words import receipt
 
 HARD = {"hard": True, "soft": False, "": None}
@@ -32,7 +33,8 @@ class Entries:
     """How the desk enters: each callable writes one entry and returns its receipt.
 
     ``enter(record, person)``; ``end(look, outcome, note, person)``; ``undo(entry)``; ``look(entered)`` is the look an
-    entry opened; ``today()`` is the local day that entries are made on.
+    entry opened; ``today()`` is the local day that entries are made on. ``recommend(field, person)`` asks for advice
+    and keeps it, ``step(step, person)`` keeps a step of its chain; None = the desk has no forms for them.
     """
 
     enter: Callable[[Record, str], Entered]
@@ -40,22 +42,35 @@ class Entries:
     undo: Callable[[str], Entered]
     look: Callable[[Entered], Look | None]
     today: Callable[[], date]
+    recommend: Callable[[str, str], Recommended] | None = None
+    step: Callable[[Step, str], Entered] | None = None
 
 
-def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRouter:
-    """The routes that enter something; each answers by sending the browser back with a receipt."""
+def our_forms(access: Access) -> APIRouter:
+    """A router whose forms must carry the session's token."""
 
     def ours(token: Text = "") -> None:
         if not access.knows_form(token):
             raise HTTPException(403, WRONG_TOKEN)
 
-    routes = APIRouter(dependencies=[Depends(ours)])
+    return APIRouter(dependencies=[Depends(ours)])
+
+
+def teller(entries: Entries, receipts: Receipts) -> Callable[[Entered, str], Response]:
+    """What sends the browser back to a page with the receipt of an entry."""
 
     def told(entered: Entered, back: str) -> Response:
         text = receipt(entered, entries.look(entered))
         undoable = entered.entry if entered.put in ("new", "revised") else None
         name = receipts.keep(Told(text, undoable or ""))
         return RedirectResponse(f"{back}?told={name}", status_code=303)
+
+    return told
+
+
+def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRouter:
+    """The routes that enter something; each answers by sending the browser back with a receipt."""
+    routes, told = our_forms(access), teller(entries, receipts)
 
     def day(text: str) -> date:
         return typed.day(text) or entries.today()
@@ -99,7 +114,8 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
 
     @routes.post("/undo")
     def undo(entry: Text = "", back: Text = "") -> Response:
-        return told(entries.undo(entry), _back(back, "/"))
+        undone = entries.undo(entry)
+        return told(undone, _still_there(undone, _back(back, "/")))
 
     return routes
 
@@ -108,8 +124,14 @@ def _page(ident: str) -> str:
     return f"/field/{quote(ident, safe='')}"
 
 
+def _still_there(undone: Entered, back: str) -> str:
+    """Where to go after an undo: a recommendation that was taken back has no page of its own any more."""
+    gone = undone.said.code == "entered_recommendation" and undone.put == "taken back"
+    return "/recommendations" if gone and back.startswith("/recommendation/") else back
+
+
 def _back(path: str, otherwise: str) -> str:
     """The page of ours to go back to; anything that could lead elsewhere is not followed."""
     first, *rest = path.removeprefix("/").split("/")
-    ours = path in ("/", "/due") or (first == "field" and len(rest) == 1)
+    ours = path in ("/", "/due", "/recommendations") or (first in ("field", "recommendation") and len(rest) == 1)
     return quote(path, safe="/%") if path.startswith("/") and ours and rest != [""] else otherwise

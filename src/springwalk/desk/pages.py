@@ -8,6 +8,7 @@ from fastapi import APIRouter
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from springwalk.desk.access import Access
+from springwalk.desk.chain_pages import add_chains, field_chains
 from springwalk.desk.day_pages import FIGURE_POLICY, add_day
 from springwalk.desk.pest_pages import add_pests, card_link
 from springwalk.desk.questions import Questions
@@ -44,7 +45,8 @@ def router(questions: Questions) -> APIRouter:
         found = questions.field(ident)
         advice = questions.advice(found.row.field) if questions.advice is not None else None
         changed = questions.changed(found.row.field) if questions.changed is not None else None
-        return page("field.html", **_field(found, advice, changed))
+        chains = field_chains(questions.chains(), found.row.field)
+        return page("field.html", **_field(found, advice, changed), **chains)
 
     @routes.get("/field/{ident}/season.svg")
     def season(ident: str, size: Literal["wide", "narrow"] = "wide") -> Response:
@@ -68,6 +70,7 @@ def router(questions: Questions) -> APIRouter:
     add_pests(routes)
     add_day(routes, questions)
     add_stops(routes, questions)
+    add_chains(routes, questions)
 
     @routes.get("/sources", response_class=HTMLResponse)
     def sources() -> Response:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from springwalk.jobs.advised import FieldAdvice
 from springwalk.jobs.changed import Changed
 from springwalk.jobs.day_said import Day
+from springwalk.jobs.recommended import Recommendations
 from springwalk.jobs.results import FieldPage, Sheet
 from springwalk.jobs.stop_told import FieldStops
 
@@ -22,12 +23,18 @@ class TeamTyped:
     start: str = ""
 
 
+def no_chains() -> Recommendations:
+    """No recommendation, where nobody keeps any."""
+    return Recommendations(season="", today=None, chains=())
+
+
 @dataclass(frozen=True)
 class Questions:
     """``sheet()`` gives today's sheet; ``field(id)`` gives one field's page or raises NotFound.
 
     ``day(team)`` plans the day for a team as typed, ``advice(id)`` is what to do in a field walked lately (None where
-    no walk tells), ``changed(id)`` what its newest walk changed, ``stops(id)`` its stop tables.
+    no walk tells), ``changed(id)`` what its newest walk changed, ``stops(id)`` its stop tables. ``chains()`` gives
+    every recommendation with its chain.
     """
 
     sheet: Callable[[], Sheet]
@@ -36,3 +43,4 @@ class Questions:
     advice: Callable[[str], FieldAdvice | None] | None = None
     changed: Callable[[str], Changed | None] | None = None
     stops: Callable[[str], FieldStops] | None = None
+    chains: Callable[[], Recommendations] = no_chains

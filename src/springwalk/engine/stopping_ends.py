@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwalk.engine.stopping import StopTable
-from springwalk.engine.stopping_counts import Chances
+from springwalk.engine.stopping_counts import Chances, way_chance
 
 Array = NDArray[np.float64]
 
@@ -21,8 +21,10 @@ def share_ending(table: StopTable, chances: Chances, weight: Array, action: int)
         here = (table.best[now.k] == action).astype(np.float64)
         if now.onward:
             more = np.zeros_like(here)
-            for way, chance in zip(now.onward, chances.onward[now.k], strict=True):
+            for way in now.onward:
+                chance = chances.reached[now.k][: way.rows] * way_chance(way, now, chances.stop, table.params)
                 more[: way.rows] += (chance @ weight) * ends[way.to]
-            here = np.where(table.go_on[now.k], more / table.chance[now.k], here)
+            sure = np.where(table.chance[now.k] > 0.0, table.chance[now.k], 1.0)
+            here = np.where(table.go_on[now.k], more / sure, here)
         ends = here
     return np.asarray(ends[0])

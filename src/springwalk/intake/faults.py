@@ -9,7 +9,7 @@ from datetime import date
 from typing import Literal
 
 from springwalk.errors import message
-from springwalk.records import Day, Field, Planting, Record
+from springwalk.records import Day, Field, Planting, Recommendation, Record
 
 Severity = Literal["refused", "suspected", "note"]
 
@@ -83,7 +83,7 @@ class Known:
 
     ``names`` maps field ids to their names and ``land`` to their records; ``plantings`` maps full ids
     (``field/planting``) to the records as they stand, ``planting_files`` to the file that told them last;
-    ``zones`` holds full ids, ``lots`` ids of seed lots;
+    ``zones`` holds full ids, ``lots`` ids of seed lots, ``recommendations`` the records by id;
     ``places`` are (latitude, longitude) of fields and stations, used to tell a swapped outline. ``highs`` gives the
     days (date, maximum in °C) of a station, asked only where a file is too short to check its unit by itself.
     """
@@ -95,6 +95,7 @@ class Known:
     planting_files: Mapping[str, str] = field(default_factory=dict)
     lots: frozenset[str] = frozenset()
     zones: frozenset[str] = frozenset()
+    recommendations: Mapping[str, Recommendation] = field(default_factory=dict)
     traps: frozenset[str] = frozenset()
     places: tuple[tuple[float, float], ...] = ()
     highs: Callable[[str], Iterable[tuple[date, float]]] = no_highs

@@ -1,4 +1,6 @@
-"""What was seen and done in a season folder: moths and reports of them, passes, rain, walks, counts, promises."""
+"""What was seen and done in a season folder: moths and reports of them, passes, rain, walks, counts, promises,
+recommendations and their steps.
+"""
 
 from __future__ import annotations
 
@@ -11,6 +13,12 @@ from springwalk.intake.passes import PASS_COLUMNS, read_passes
 from springwalk.intake.pests import PEST_COLUMNS, read_pest_counts
 from springwalk.intake.promises import DONE_COLUMNS, PROMISE_COLUMNS, read_done, read_promises
 from springwalk.intake.rain import RAIN_COLUMNS, read_rain
+from springwalk.intake.recommendations import (
+    RECOMMENDATION_COLUMNS,
+    STEP_COLUMNS,
+    read_recommendations,
+    read_steps,
+)
 from springwalk.intake.reports import REPORT_COLUMNS, read_reports
 from springwalk.intake.rows import Row
 from springwalk.intake.tables import Columns
@@ -33,6 +41,8 @@ TABLES: tuple[tuple[str, Columns, Reader], ...] = (
     ("pest_counts", PEST_COLUMNS, lambda rows, work, name: read_pest_counts(rows, work.ids)),
     ("promises", PROMISE_COLUMNS, lambda rows, work, name: read_promises(rows, work.ids, work.season.season.begins)),
     ("done", DONE_COLUMNS, lambda rows, work, name: read_done(rows, work.ids)),
+    ("recommendations", RECOMMENDATION_COLUMNS, lambda rows, work, name: read_recommendations(rows, work.ids)),
+    ("recommendation_steps", STEP_COLUMNS, lambda rows, work, name: read_steps(rows, work.ids)),
 )
 """The tables that need nothing but what is known of the land, in the order they are read."""
 

@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from springwalk.intake.faults import FaultList, Known, counted, did_you_mean, some
 from springwalk.intake.rows import Row
-from springwalk.records import Field, Planting, Record
+from springwalk.records import Field, Planting, Recommendation, Record
 
 R = TypeVar("R", bound=Record)
 ROWS_NAMED = 3
@@ -36,6 +36,7 @@ class Ids:
         self.planting_files: Mapping[str, str] = known.planting_files
         self.land: dict[str, Field] = dict(known.land)
         self.lots: set[str] = set(known.lots)
+        self.recommendations: dict[str, Recommendation] = dict(known.recommendations)
         self._plantings_of: dict[str, list[str]] = {}
         self._zones_of: dict[str, list[str]] = {}
         self._folded: tuple[int, dict[str, list[str]]] = (-1, {})

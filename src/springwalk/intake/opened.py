@@ -24,6 +24,7 @@ KINDS = {
     "progress": ("progress",), "passes": ("pass",), "rain": ("gauge",), "traps": ("trap",),
     "catches": ("trap", "catch"), "flight_reports": ("flight report",), "walks": ("walk",),
     "pest_counts": ("pest count",), "promises": ("promise",), "done": ("done",),
+    "recommendations": ("recommendation",), "recommendation_steps": ("recommendation step",),
 }  # fmt: skip
 """The kinds of record that each table tells."""
 

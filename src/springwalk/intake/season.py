@@ -21,7 +21,7 @@ from springwalk.records import Season, Station
 HEAT_METHODS = ("sine", "average", "86/50", "triangle", "clipped-mean")
 TABLES = (
     "plantings", "zones", "events", "traps", "catches", "walks", "passes", "rain", "flight_reports", "progress",
-    "seed_lots", "promises", "pest_counts", "done",
+    "seed_lots", "promises", "pest_counts", "done", "recommendations", "recommendation_steps",
 )  # fmt: skip
 """Tables that are read where they are there; each is a CSV file of that name unless [files] says otherwise."""
 DEFAULT_FIELDS = ("fields.geojson",)

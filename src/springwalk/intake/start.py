@@ -19,6 +19,7 @@ from springwalk.intake.pests import PEST_COLUMNS
 from springwalk.intake.progress import PROGRESS_COLUMNS
 from springwalk.intake.promises import DONE_COLUMNS, PROMISE_COLUMNS
 from springwalk.intake.rain import RAIN_COLUMNS
+from springwalk.intake.recommendations import RECOMMENDATION_COLUMNS, STEP_COLUMNS
 from springwalk.intake.reports import REPORT_COLUMNS
 from springwalk.intake.seeds import LOT_COLUMNS
 from springwalk.intake.tables import Columns
@@ -40,6 +41,8 @@ HEADINGS: dict[str, Columns] = {
     "promises.csv": PROMISE_COLUMNS,
     "pest_counts.csv": PEST_COLUMNS,
     "done.csv": DONE_COLUMNS,
+    "recommendations.csv": RECOMMENDATION_COLUMNS,
+    "recommendation_steps.csv": STEP_COLUMNS,
 }
 SEASON_TOML = """\
 # One season of Springwalk. Lines that begin with # are not read: take the # away to use them.
@@ -73,7 +76,8 @@ year = {year}
 
 # The other files of this folder: fields.geojson, plantings.csv, zones.csv, events.csv, traps.csv,
 # catches.csv, walks.csv, passes.csv, rain.csv, flight_reports.csv, progress.csv, seed_lots.csv,
-# promises.csv, pest_counts.csv and done.csv. Leave out those you don't need. Other names go here.
+# promises.csv, pest_counts.csv, done.csv, recommendations.csv and recommendation_steps.csv. Leave out those you
+# don't need. Other names go here.
 # [files]
 # fields = ["fields.geojson"]
 # catches = "catches.csv"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 
+from springwalk.intake.money import MONEY_KEYS
 from springwalk.records import PLANT_STATES, Record
 
 STOP = "stops."
@@ -35,6 +36,16 @@ PART_OF: Mapping[str, Mapping[str, str]] = {
     "promise": {"since": "since", "until": "until", "note": "note"},
     "pest count": {
         "insects": "insects", "with": "units_with", "size": "length_mm", "person": "person", "note": "note",
+    },
+    "recommendation": {
+        "parts": "parts", "text": "text", "treats": "treats", "act_on": "act_on", "visit": "visit_usd",
+        **{key: name for key, (name, _, _) in MONEY_KEYS.items()}, "days_to_sprayer": "days_to_sprayer",
+        "pass_in": "pass_in_days", "assumed": "assumed", "engine": "engine_version", "settings": "settings_hash",
+        "shown": "shown", "person": "person", "note": "note",
+    },
+    "recommendation step": {
+        "at": "at", "for": "wanted_on", "pass": "pass_key", "cut_again": "cut_again_pct", "places": "places",
+        "larvae": "larvae", "person": "person", "note": "note",
     },
     "done": {"outcome": "outcome", "person": "person", "note": "note"},
     "walk": {

@@ -123,6 +123,7 @@ BUILT_IN: Mapping[str, Mapping[str, str]] = {
     )
     | {"bucket trap": "bucket", "cone trap": "cone", "texas cone": "cone", "texas cone trap": "cone"},
     "counted": {"y": "yes", "n": "no", "true": "yes", "false": "no"},
+    "treats": {"y": "yes", "n": "no", "true": "yes", "false": "no"},
     "hard": {"y": "yes", "n": "no", "true": "yes", "false": "no"},
     "pass": _meaning(_PASSES),
     "pest": _pest_words(),

@@ -15,7 +15,8 @@ from springwalk.jobs.results import Look, Reason
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import season_of
 from springwalk.jobs.typed import made
-from springwalk.records import Done, Event, Field, Gauge, Pass, Planting, Record
+from springwalk.records import Done, Event, Field, Gauge, Pass, Planting, Recommendation, Record, Step
+from springwalk.records.advice import FOUND
 from springwalk.store import Entry, Reading, Store, Writing
 from springwalk.store.entries import (
     append_raw,
@@ -32,7 +33,7 @@ from springwalk.tables import number
 
 TYPED, DESK = "typed", "desk"
 """The devices of what people enter one by one: on the command line, and in the browser."""
-_KEPT = (Event, Gauge, Planting)
+_KEPT = (Event, Gauge, Planting, Step)
 """Told again with less, these keep what was told before."""
 _LOOK_OF: dict[str, tuple[str, ...]] = {
     "hail": ("hail",), "ponding": ("ponding",), "water gone": ("ponding",), "wind": ("wind",), "frost": ("frost",),
@@ -47,8 +48,8 @@ def enter(
 ) -> Entered:  # fmt: skip
     """Keep one record and return its receipt; the same told twice changes nothing.
 
-    The record may name its field by id or name in any case, and its planting and zone by their short ids. An event
-    or gauge told again with less keeps what was told before. ``person`` fills the record's own where that is
+    The record may name its field by id or name in any case, and its planting and zone by their short ids. An event,
+    gauge or step told again with less keeps what was told before. ``person`` fills the record's own where that is
     blank. ``today`` None = the season's local date. Raises NotFound for a field, planting or zone that is not in the
     store, BadValue for a day after today or of another season and for text that is not one line, StoreError for a
     store that may only be read.
@@ -131,6 +132,8 @@ def _undo(write: Writing, found: Entry, *, device: str, person: str) -> tuple[En
     """The entry that takes one back, and the one it brings back (None where there was none before)."""
     before = _before(write, found)
     if before is None:
+        if found.record is not None:
+            _check_unused(write, found.record)
         return take_back(write, found.thing, device=device, person=person), None
     kept = append_raw(
         write, before.kind, before.schema, before.body, thing=found.thing, parents=[found.id], device=device,
@@ -183,7 +186,7 @@ def receipt_of(
 
 def _said(record: Record, torn: Event | None = None) -> Reason:
     """A record as a reason; of a pass also when the field opens, or how long it is held until that is typed."""
-    facts = dict(record.model_dump())
+    facts = dict(record.model_dump(exclude={"shown", "said", "text"} if isinstance(record, Recommendation) else None))
     if isinstance(record, Pass):
         held = record.entry_hours is None and record.what in PESTICIDE
         facts["opens"] = opens_at(record)
@@ -217,6 +220,8 @@ def _with_kept(record: Record, held: Record | None) -> Record:
     blank = (None, "")
     if isinstance(record, Gauge) and isinstance(held, Gauge) and record.rain_mm != held.rain_mm:
         return record  # another amount is another reading: what was said of the first says nothing of it
+    if isinstance(record, Step) and isinstance(held, Step) and (record.what != held.what or record.what in FOUND):
+        return record  # another answer, or another count
     kept = {
         name: getattr(held, name)
         for name in type(record).model_fields
@@ -230,6 +235,16 @@ def _before(read: Reading, entry: Entry) -> Entry | None:
     found = [entry_of(read, parent) for parent in entry.parents]
     known = [one for one in found if one is not None and not one.taken_back]
     return known[0] if len(known) == 1 and known[0].understood else None
+
+
+def _check_unused(read: Reading, record: Record) -> None:
+    """Refuse to take a recommendation back while steps of its chain are kept."""
+    if not isinstance(record, Recommendation):
+        return
+    steps = [one.record for one in heads(read, Step.kind)]
+    if any(isinstance(one, Step) and one.recommendation == record.id for one in steps):
+        rule = "steps of this recommendation are kept"
+        raise BadValue("entry", shown(record.id), rule, "take those back first: springwalk recommendations")
 
 
 def _name(read: Reading, field: str) -> str:

@@ -7,6 +7,7 @@ from typing import Any
 
 from springwalk.intake import cells, work_cells
 from springwalk.intake.land import LEFT_AFTER, seeds_per_ha
+from springwalk.intake.money import MONEY_KEYS
 from springwalk.intake.start import HEADINGS
 from springwalk.intake.words import GREEN
 from springwalk.jobs.export_said import LENGTH_UNITS, MM_UNITS, csv_text, day, plain, said, text_cell
@@ -174,6 +175,28 @@ def _done(one: Any) -> list[Row]:
     return [{**_texts(one, "look", "field", "person", "note"), "on": day(one.on), "outcome": one.outcome}]
 
 
+def _recommendation(one: Any) -> list[Row]:
+    money = {key: plain(getattr(one, name)) for key, (name, _, _) in MONEY_KEYS.items()}
+    days = {"days_to_sprayer": one.days_to_sprayer, "pass_in": one.pass_in_days}
+    told = {
+        "date": day(one.date), "act_on": day(one.act_on), "treats": _yes(one.treats), "visit": plain(one.visit_usd),
+        **money, **{name: "" if number is None else str(number) for name, number in days.items()},
+    }  # fmt: skip
+    joined = {"parts": text_cell("\n".join(one.parts)), "assumed": text_cell("; ".join(one.assumed))}
+    made = {"engine": text_cell(one.engine_version), "settings": text_cell(one.settings_hash)}
+    return [{**_texts(one, "id", "field", "said", "text", "shown", "person", "note"), **told, **joined, **made}]
+
+
+def _step(one: Any) -> list[Row]:
+    at = "" if one.at is None else one.at.isoformat("minutes" if one.at.second == 0 else "auto")
+    counts = {name: "" if (found := getattr(one, name)) is None else str(found) for name in ("places", "larvae")}
+    told = {
+        "date": day(one.date), "step": one.what, "at": at, "how": one.how or "", "for": day(one.wanted_on),
+        "pass": text_cell(one.pass_key), "cut_again": plain(one.cut_again_pct),
+    }  # fmt: skip
+    return [{**_texts(one, "recommendation", "field", "who", "where", "person", "note"), **told, **counts}]
+
+
 TABLES: Mapping[str, tuple[str, Callable[[Any], list[Row]]]] = {
     "seed_lots.csv": ("seed lot", _lot),
     "plantings.csv": ("planting", _planting),
@@ -189,5 +212,7 @@ TABLES: Mapping[str, tuple[str, Callable[[Any], list[Row]]]] = {
     "pest_counts.csv": ("pest count", _count),
     "promises.csv": ("promise", _promise),
     "done.csv": ("done", _done),
+    "recommendations.csv": ("recommendation", _recommendation),
+    "recommendation_steps.csv": ("recommendation step", _step),
 }
 """Each table, the kind of record it holds, and how a record is told in it."""

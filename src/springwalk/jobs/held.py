@@ -17,8 +17,10 @@ from springwalk.records import (
     PestCount,
     Progress,
     Promise,
+    Recommendation,
     Record,
     SeedLot,
+    Step,
     Walk,
 )
 from springwalk.store import Entry, Reading
@@ -86,6 +88,8 @@ _SAID: Mapping[type[Record], Callable[[Any], str]] = {
     Promise: _promise_words,
     Progress: lambda one: f"planting of {_on(one.date)} in {one.planting}",
     SeedLot: lambda one: f"seed lot {one.id}",
+    Recommendation: lambda one: f"recommendation {one.id}",
+    Step: lambda one: f"step {one.what} of {_on(one.date)} in {one.recommendation}",
     Done: lambda one: f"look {one.look} {'done' if one.outcome == 'done' else 'set aside'}",
 }
 """How each kind of record is said."""

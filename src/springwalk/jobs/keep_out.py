@@ -28,6 +28,14 @@ def lets_go(done: Pass, hold_untold_hours: float) -> datetime:
     return opens_at(done) or datetime.combine(done.date, done.at or END_OF_DAY) + timedelta(hours=hold_untold_hours)
 
 
+def first_day_in(done: Pass, hold_untold_hours: float) -> date:
+    """The first whole day a field is open after a pass; with no interval typed, the day after its hold."""
+    opens = opens_at(done)
+    if opens is None:
+        return done.date + timedelta(days=int(hold_untold_hours // 24) + 1)
+    return opens.date() if (opens.hour, opens.minute) <= (9, 0) else opens.date() + timedelta(days=1)
+
+
 def keep_out(passes: Iterable[Pass], now: datetime, *, hold_untold_hours: float) -> KeepOut | None:
     """The lock that holds a field at the local time ``now``, the one that opens last; None where it is open.
 

@@ -11,20 +11,22 @@ from springwalk.records import Done, Field, Gauge, Planting, Record, Season, Sto
 from springwalk.store import Reading
 from springwalk.store.entries import heads
 
-_LONGEST, _LONGEST_NOTE = 200, 2000
+_LONGEST = 200
+_LONGER = {"note": 2000, "said": 20_000, "text": 2000, "shown": 100_000, "pass_key": 1000}
+_SEVERAL_LINES = ("note", "said", "text")
 
 
 def check_texts(record: Record) -> None:
-    """Refuse text that is too long or holds what can't be printed; a note may run over several lines."""
+    """Refuse text that is too long or holds what can't be printed; a note and what was said may have several lines."""
     for name in type(record).model_fields:
         value = getattr(record, name)
         if not isinstance(value, str):
             continue
-        most = _LONGEST_NOTE if name == "note" else _LONGEST
+        most = _LONGER.get(name, _LONGEST)
         if len(value) > most:
             raise BadValue(name, shown(value), f"longer than {most} characters", "write it shorter")
         try:
-            one_line(" ".join(value.split()) if name == "note" else value)
+            one_line(" ".join(value.split()) if name in _SEVERAL_LINES else value)
         except UnreadableError as error:
             raise BadValue(name, shown(value), error.rule, error.todo) from None
 
@@ -47,7 +49,7 @@ def placed(read: Reading, record: Record) -> tuple[Record, str]:
     told = str(getattr(record, "field", ""))
     if isinstance(record, Gauge) and not told:
         return record, ""
-    field = _field(read, told)
+    field = field_meant(read, told)
     full: dict[str, str] = {"field": field.id}
     parts: tuple[tuple[str, type[Planting] | type[Zone]], ...] = (("planting", Planting), ("zone", Zone))
     for what, kind in parts:
@@ -65,7 +67,7 @@ def _placed_stop(read: Reading, field: str, stop: Stop) -> Stop:
     return stop.model_copy(update={"part": _part(read, field, stop.part, "zone", Zone)}) if stop.part else stop
 
 
-def _field(read: Reading, told: str) -> Field:
+def field_meant(read: Reading, told: str) -> Field:
     """The field of an id or a name, in any case; NotFound with the nearest."""
     fields = [entry.record for entry in heads(read, Field.kind) if isinstance(entry.record, Field)]
     word = told.strip().casefold()

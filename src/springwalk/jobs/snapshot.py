@@ -29,9 +29,11 @@ from springwalk.records import (
     FlightReport,
     Forecast,
     Planting,
+    Recommendation,
     Record,
     Season,
     Station,
+    Step,
     Trap,
     Walk,
     Zone,
@@ -41,6 +43,8 @@ from springwalk.store.days import days as stored_days
 from springwalk.store.entries import conflicts, heads, not_understood
 
 R = TypeVar("R", bound=Record)
+OURS = (Recommendation.kind, Step.kind)
+"""What we said ourselves tells nothing of a field: no answer rests on it."""
 
 
 @dataclass(frozen=True)
@@ -127,7 +131,7 @@ def snapshot(store: Store, *, today: date) -> Snapshot:
     Raises OutsideSeason where ``today`` is not within the store's season.
     """
     with store.reading() as read:
-        kinds = {kind: _records(heads(read, kind)) for kind in ENTRY_KINDS}
+        kinds = {kind: _records(heads(read, kind)) for kind in ENTRY_KINDS if kind not in OURS}
         rows = stored_days(read)
         trouble = _trouble(read)
     if not kinds[Season.kind]:

@@ -37,7 +37,7 @@ from springwalk.jobs.held import (
     things,
 )
 from springwalk.jobs.receipt import FileReceipt, Receipt, Revision, day_revision, record_revision
-from springwalk.records import Field, Planting, Record, Season, Station
+from springwalk.records import Field, Planting, Recommendation, Record, Season, Station
 from springwalk.store import Entry, Reading, Store, Writing
 from springwalk.store.days import days, put_days
 from springwalk.store.entries import heads, put_record, take_back as take_entry_back, thing_of
@@ -201,7 +201,7 @@ def _known(read: Reading, store: Store) -> Known:
     """What the store holds, for a folder that speaks of it."""
     by_kind: dict[str, list[Record]] = {}
     devices: dict[str, str] = {}
-    for kind in ("field", "planting", "zone", "trap", "station", "seed lot"):
+    for kind in ("field", "planting", "zone", "trap", "station", "seed lot", "recommendation"):
         entries = [entry for entry in heads(read, kind) if entry.record is not None]
         by_kind[kind] = [entry.record for entry in entries if entry.record is not None]
         devices |= {str(getattr(one.record, "id", "")): file_of(one.device) for one in entries if kind == "planting"}
@@ -216,6 +216,7 @@ def _known(read: Reading, store: Store) -> Known:
         planting_files=devices,
         zones=_ids(by_kind["zone"]),
         lots=_ids(by_kind["seed lot"]),
+        recommendations={one.id: one for one in by_kind["recommendation"] if isinstance(one, Recommendation)},
         traps=_ids(by_kind["trap"]),
         places=tuple(places),
         highs=lambda station: _highs(store, station),

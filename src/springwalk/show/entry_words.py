@@ -11,6 +11,7 @@ from springwalk.jobs.results import Look, Reason
 from springwalk.show import numbers as n
 from springwalk.show.facts import Facts, day_of
 from springwalk.show.look_titles import key_title
+from springwalk.show.step_words import step_text
 from springwalk.units import MM_PER_IN
 
 EVERY_FIELD = "every field"
@@ -20,6 +21,7 @@ EVENTS = {
     "torn up": "Stand torn up", "weeds seen": "Weeds", "cover killed": "Cover killed", "tilled": "Tillage",
 }  # fmt: skip
 """What a tap says, as its button and its receipt name it."""
+NO_PASS = " No pass of that day is noted: note it with its entry interval, or nobody is kept out of the field."
 
 
 def receipt(entered: Entered, look: Look | None = None) -> str:
@@ -88,6 +90,8 @@ def _after(said: Reason) -> str:
         return f" The stand before it is told torn up on {_day(facts['torn_up'])}."
     if said.code == "entered_done" and facts.get("note"):
         return f" Why: {facts['note']}"
+    if said.code == "entered_recommendation_step" and facts.get("what") == "done" and not facts.get("pass_key"):
+        return NO_PASS
     return ""
 
 
@@ -145,6 +149,10 @@ def _done(facts: Facts) -> str:
     return f"Look “{title}” {ended} on {_day(facts['on'])}"
 
 
+def _recommendation(facts: Facts) -> str:
+    return f"Recommendation of {_day(facts['date'])}"
+
+
 def _pest(facts: Facts) -> str:
     return f"{str(facts['pest']).capitalize()} counted on {_day(facts['date'])}"
 
@@ -152,4 +160,5 @@ def _pest(facts: Facts) -> str:
 _THINGS: dict[str, Callable[[Facts], str]] = {
     "entered_event": _event, "entered_gauge": _gauge, "entered_pass": _pass, "entered_done": _done,
     "entered_pest_count": _pest, "entered_walk": _walk, "entered_planting": _planting,
+    "entered_recommendation": _recommendation, "entered_recommendation_step": step_text,
 }  # fmt: skip

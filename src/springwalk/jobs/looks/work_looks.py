@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from springwalk.jobs.keep_out import opens_at
+from springwalk.jobs.keep_out import first_day_in, opens_at
 from springwalk.jobs.looks.facts import FieldFacts, Sown
 from springwalk.jobs.looks.frame import make_look, reason
 from springwalk.jobs.results import Look
-from springwalk.records import Pass, Promise
+from springwalk.records import Promise
 
 
 def work_looks(facts: FieldFacts) -> list[Look]:
@@ -25,7 +25,7 @@ def rechecks(facts: FieldFacts) -> list[Look]:
     for done in facts.passes:
         if done.what != "insecticide":
             continue
-        opens = max(done.date + facts.rules.days("recheck_opens"), _enter(facts, done))
+        opens = max(done.date + facts.rules.days("recheck_opens"), first_day_in(done, facts.rules.table["hold_untold"]))
         closes = max(opens + timedelta(days=1), done.date + facts.rules.days("recheck_closes"))
         why = reason("treated", date=done.date, what=done.what, product=done.product, opens=opens_at(done))
         out.append(
@@ -41,14 +41,6 @@ def rechecks(facts: FieldFacts) -> list[Look]:
 
 def _of(facts: FieldFacts, planting: str | None) -> Sown | None:
     return next((s for s in facts.sown if planting is not None and s.id == planting), None)
-
-
-def _enter(facts: FieldFacts, done: Pass) -> date:
-    """The first whole day the field is open after a pass."""
-    opens = opens_at(done)
-    if opens is None:
-        return done.date + timedelta(days=int(facts.rules.table["hold_untold"] // 24) + 1)
-    return opens.date() if (opens.hour, opens.minute) <= (9, 0) else opens.date() + timedelta(days=1)
 
 
 def baits(facts: FieldFacts) -> list[Look]:
