@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
-from springwalk.jobs.results import Result
+from springwalk.jobs.results import Reason, Result
 
 Verdict = Literal["leave", "spray", "ride along", "come back", "look again"]
 
@@ -66,7 +66,10 @@ class PartAdvice(Result):
 
 
 class FieldAdvice(Result):
-    """Advice for one field: its parts, and whether none, some or all of it is to be treated (``treat`` names parts)."""
+    """Advice for one field: its parts, and whether none, some or all of it is to be treated (``treat`` names parts).
+
+    ``questions``: what in the walks behind it can't be right, and was left out of it or used as told.
+    """
 
     field: str
     name: str
@@ -75,3 +78,4 @@ class FieldAdvice(Result):
     percent_cut: float
     what: Literal["none", "part", "whole"]
     treat: tuple[str, ...]
+    questions: tuple[Reason, ...] = ()

@@ -15,7 +15,7 @@ from springwalk.jobs.results import Look, Reason
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import season_of
 from springwalk.jobs.typed import made
-from springwalk.records import Done, Event, Field, Gauge, Pass, Record
+from springwalk.records import Done, Event, Field, Gauge, Pass, Record, Walk
 from springwalk.store import Entry, Reading, Store
 from springwalk.store.entries import append_raw, entry_of, heads, heads_of, history, put_record, take_back, thing_of
 from springwalk.tables import number
@@ -80,11 +80,11 @@ def end_look(
 def undo(store: Store, entry: str, *, person: str = "", device: str = TYPED) -> Entered:
     """Take an entry back by its id: what it stood in place of is brought back; nothing is ever deleted.
 
-    Raises NotFound for an id that the store does not hold, BadValue for an entry that was not typed here, was taken
+    A walk may also be named by its own id. Raises NotFound for an id that the store does not hold, BadValue for an entry that was not typed here, was taken
     back already, or has been told otherwise since.
     """
     with store.writing() as write:
-        found = entry_of(write, entry)
+        found = entry_of(write, entry) or _of_walk(write, entry)
         record = found.record if found is not None else None
         if found is None:
             raise NotFound("entry", shown(entry), "the store holds no such entry", "copy it from the receipt")
@@ -176,6 +176,12 @@ def _with_kept(record: Record, held: Record | None) -> Record:
         if getattr(record, name) in blank and getattr(held, name) not in blank
     }
     return record.model_copy(update=kept)
+
+
+def _of_walk(read: Reading, walk: str) -> Entry | None:
+    """The newest entry of the walk with this id."""
+    found = [one for one in heads(read, Walk.kind) if isinstance(one.record, Walk) and one.record.id == walk]
+    return found[0] if found else None
 
 
 def _before(read: Reading, entry: Entry) -> Entry | None:

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import date, timedelta
 
 from springwalk.engine.belief_seen import StopSeen, WalkSeen
+from springwalk.jobs.results import Reason
 from springwalk.jobs.snapshot import Snapshot, Unit
+from springwalk.jobs.walk_checks import row_key
 from springwalk.records import Walk
 from springwalk.records.walks import Larva, Stop
+from springwalk.tables import number
 
 CUTWORM = "black cutworm"
 
@@ -17,16 +21,18 @@ def walks_seen(snap: Snapshot, units: Sequence[int]) -> tuple[WalkSeen, ...]:
     """Every walk of some units of a snapshot, oldest first; ``WalkSeen.unit`` is a place in ``units``.
 
     A stop in a named part stands for that part, any other for the rest of the field. A walk that names no planting
-    stands for each. Larvae are put where most plants were cut, because one searches round cut plants.
+    stands for each. Larvae are put where most plants were cut, because one searches round cut plants; those of a
+    search alone where most were cut at the count before it. What contradicts itself is left out (walk_checks).
     """
     out = []
     fields = dict.fromkeys(snap.units[k].field.id for k in units)
     for field_id in fields:
         mine = [(place, snap.units[k]) for place, k in enumerate(units) if snap.units[k].field.id == field_id]
-        for walk in snap.walks.get(field_id, ()):
+        cut: dict[int, int] = {}
+        for walk in snap.used_walks(field_id):
             day = (walk.walked - snap.season.begins).days
             for group in _by_planting(mine, walk):
-                out += _walk(walk, group, day)
+                out += _walk(walk, group, day, cut)
     return tuple(sorted(out, key=lambda seen: (seen.day, seen.unit)))
 
 
@@ -40,19 +46,58 @@ def _by_planting(units: list[tuple[int, Unit]], walk: Walk) -> list[list[tuple[i
     return list(found.values())
 
 
-def _walk(walk: Walk, units: list[tuple[int, Unit]], day: int) -> list[WalkSeen]:
+def _walk(walk: Walk, units: list[tuple[int, Unit]], day: int, cut: dict[int, int]) -> list[WalkSeen]:
+    """One walk over the units of a planting; ``cut`` holds what the last count saw in each, and is brought on."""
     stops: dict[int, list[Stop]] = {}
     for stop in walk.stops:
         stops.setdefault(part_of(stop, units), []).append(stop)
-    if not stops:
-        return []
-    cut = {place: sum(s.fresh_cut + s.old_cut for s in found) for place, found in stops.items()}
-    searched_in = max(cut, key=lambda place: cut[place])
+    cut |= {place: sum(s.fresh_cut + s.old_cut for s in found) for place, found in stops.items()}
     made = {
         place: WalkSeen(unit=place, day=day, stops=tuple(seen_stop(s) for s in found)) for place, found in stops.items()
     }
-    made[searched_in] = _search(walk, made[searched_in])
+    if walk.larvae or walk.plants_searched is not None:
+        searched_in = max(stops or _all_places(units), key=lambda place: cut.get(place, 0))
+        made[searched_in] = _search(walk, made.get(searched_in, WalkSeen(unit=searched_in, day=day)))
     return list(made.values())
+
+
+def _all_places(units: list[tuple[int, Unit]]) -> list[int]:
+    """Places of units, the one first that a stop without a part stands for."""
+    usual = part_of(Stop(places=1), units)
+    return [usual, *(place for place, _ in units if place != usual)]
+
+
+def last_search(walks: Sequence[WalkSeen], *, since: int) -> WalkSeen | None:
+    """What was found on the newest day, from day index ``since`` on, that one unit was searched; None for none.
+
+    Several searches of a day are one: plants and larvae together, hour and soil of the one that went round most plants.
+    """
+    done = [walk for walk in walks if walk.day >= since and (walk.plants_searched or walk.larvae_found)]
+    done = [walk for walk in done if walk.day == max(one.day for one in done)]
+    if len(done) < 2:
+        return done[0] if done else None
+    most = max(done, key=lambda walk: walk.plants_searched or 0)
+    return replace(
+        most,
+        larvae_found=sum(walk.larvae_found for walk in done),
+        plants_searched=sum(walk.plants_searched or 0 for walk in done) or None,
+        lengths_mm=tuple(mm for walk in done for mm in walk.lengths_mm),
+        instars=tuple(instar for walk in done for instar in walk.instars),
+    )
+
+
+def new_on_rows(walks: Sequence[Walk], on: date) -> bool:
+    """Whether walks of one planting, oldest first, found more plants cut in a marked row on a day than before it."""
+    before: dict[str, int] = {}
+    for walk in walks:
+        for stop in walk.stops:
+            if not (name := row_key(stop)):
+                continue
+            cut = stop.fresh_cut + stop.old_cut + stop.regrown + stop.tunnelled
+            if walk.walked == on and cut > before.get(name, cut):
+                return True
+            before[name] = cut
+    return False
 
 
 def part_of(stop: Stop, units: Sequence[tuple[int, Unit]]) -> int:
@@ -88,4 +133,15 @@ def _search(walk: Walk, seen: WalkSeen) -> WalkSeen:
         soil=walk.soil,
         lengths_mm=tuple(x.length_mm for x in found if x.length_mm is not None),
         instars=tuple(x.instar for x in found if x.length_mm is None and x.instar is not None),
+    )
+
+
+def asked_lately(snap: Snapshot, field_id: str) -> tuple[Reason, ...]:
+    """What is asked about a field's walks: all that is left out of belief, and what else the last week's walks leave."""
+    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
+    return tuple(
+        asked
+        for one in snap.checked.get(field_id, ())
+        for asked in one.questions
+        if one.walk.walked >= since or asked.facts["left_out"] not in ("", "number")
     )

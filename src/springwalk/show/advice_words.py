@@ -8,6 +8,7 @@ from springwalk.show import numbers as n
 from springwalk.show.caution import USUAL
 from springwalk.show.facts import odds, upper_first
 from springwalk.show.numbers import Shown
+from springwalk.show.walk_questions import question_lines
 from springwalk.units import ACRES_PER_HA
 
 if TYPE_CHECKING:  # words need the shape of advice, not what makes it
@@ -58,6 +59,7 @@ def advice_lines(field: FieldAdvice) -> tuple[str, ...]:
     lines = [f"{field.name}: {_headline(field)}"]
     for part in field.parts:
         lines += part_lines(part, named=len(field.parts) > 1)
+    lines += question_lines(field.questions)
     if any(part.verdict in (*TREATS, "look again") for part in field.parts):
         lines += USUAL
     return tuple(lines)

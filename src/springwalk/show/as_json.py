@@ -15,6 +15,7 @@ from springwalk.jobs.results import FieldPage, Look, Reason, Row, Sheet
 from springwalk.show import caution, field_words, rest_words, words
 from springwalk.show.look_text import basis, look_text, today_words
 from springwalk.show.reasons import say
+from springwalk.show.walk_questions import question
 from springwalk.units import DDF_PER_DDC
 
 HeatUnit = Literal["°F·day", "°C·day"]
@@ -101,6 +102,8 @@ def field(page: FieldPage, *, heat_unit: HeatUnit = "°F·day") -> dict[str, Any
     made["row"] = _row(page.row, page.sheet_today, heat_unit)
     made["events"] = _reasons(page.events, heat_unit)
     made["weather"]["gaps"] = _reasons(page.weather.gaps, heat_unit)
+    for told, one in zip(made["questions"], page.questions, strict=True):
+        told["words"] = question(one)
     made["sources"] = [{"what": what, "mark": mark, "source": source} for what, mark, source in page.sources]
     lines = [{"label": line.label, "words": str(line.words)} for line in field_words.five_lines(page)]
     said = {"headline": field_words.field_headline(page), "lines": lines, "cautions": list(caution.USUAL)}
