@@ -127,8 +127,8 @@ def _last(snap: Snapshot, units: Sequence[int], at: int, walks: Sequence[WalkSee
     unit = snap.units[units[at]]
     mine = [(p, snap.units[k]) for p, k in enumerate(units) if snap.units[k].field.id == unit.field.id]
     mine = [(p, u) for p, u in mine if u.planting == unit.planting]
-    spoken = [w for w in snap.used_walks(unit.field.id)
-              if w.planting in (None, unit.planting.id if unit.planting else None)]  # fmt: skip
+    planting = unit.planting.id if unit.planting else None
+    spoken = [w for w in snap.used_walks(unit.field.id) if w.planting in (None, planting)]
     counted = [
         (w, stops) for w in spoken if (stops := tuple(s for s in w.stops if s.counted and part_of(s, mine) == at))
     ]

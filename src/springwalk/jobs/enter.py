@@ -80,8 +80,8 @@ def end_look(
 def undo(store: Store, entry: str, *, person: str = "", device: str = TYPED) -> Entered:
     """Take an entry back by its id: what it stood in place of is brought back; nothing is ever deleted.
 
-    A walk may also be named by its own id. Raises NotFound for an id that the store does not hold, BadValue for an entry that was not typed here, was taken
-    back already, or has been told otherwise since.
+    A walk may also be named by its own id. Raises NotFound for an id that the store does not hold, BadValue for an
+    entry that was not typed here, was taken back already, or has been told otherwise since.
     """
     with store.writing() as write:
         found = entry_of(write, entry) or _of_walk(write, entry)

@@ -137,7 +137,7 @@ def _search(walk: Walk, seen: WalkSeen) -> WalkSeen:
 
 
 def asked_lately(snap: Snapshot, field_id: str) -> tuple[Reason, ...]:
-    """What is asked about a field's walks: all that is left out of belief, and what else the last week's walks leave."""
+    """What is asked about a field's walks: all that is left out of belief, and what else of last week's walks."""
     since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
     return tuple(
         asked
