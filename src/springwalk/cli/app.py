@@ -23,6 +23,7 @@ from springwalk.cli import (
     morning,
     pests,
     sampling,
+    searching,
     season,
     stand,
     walking,
@@ -51,6 +52,7 @@ sampling.add_to(app)
 advising.add_to(app)
 walking.add_to(app)
 counting.add_to(app)
+searching.add_to(app)
 stand.add_to(app)
 export.add_to(app)
 

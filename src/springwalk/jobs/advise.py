@@ -28,8 +28,8 @@ from springwalk.jobs.params_belief import belief_params
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.terms import Terms
-from springwalk.jobs.walks_seen import asked_lately, last_search, new_on_rows, part_of, walks_seen
-from springwalk.records import Pass, Walk
+from springwalk.jobs.walks_seen import asked_lately, last_search, new_on_rows, part_of, treated, walks_seen
+from springwalk.records import Walk
 from springwalk.records.walks import Stop
 from springwalk.store import Store
 from springwalk.tables import cite, number, rows
@@ -109,17 +109,7 @@ def _walked(snap: Snapshot) -> list[int]:
     """Units of fields walked lately that were not treated."""
     since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
     lately = {name for name, walks in snap.walks.items() if any(w.walked >= since and w.stops for w in walks)}
-    return [k for k, unit in enumerate(snap.units) if unit.field.id in lately and not _treated(snap, k)]
-
-
-def _treated(snap: Snapshot, k: int) -> bool:
-    unit = snap.units[k]
-    zone, planting = unit.zone.id if unit.zone else None, unit.planting.id if unit.planting else None
-    return any(
-        done.what == "insecticide" and done.field == unit.field.id and done.date <= snap.today
-        and done.zone in (None, zone) and done.planting in (None, planting)
-        for done in snap.told.of(Pass)
-    )  # fmt: skip
+    return [k for k, unit in enumerate(snap.units) if unit.field.id in lately and not treated(snap, k)]
 
 
 def _last(snap: Snapshot, units: Sequence[int], at: int, walks: Sequence[WalkSeen]) -> _Told | None:

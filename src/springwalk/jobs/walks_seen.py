@@ -10,7 +10,7 @@ from springwalk.engine.belief_seen import StopSeen, WalkSeen
 from springwalk.jobs.results import Reason
 from springwalk.jobs.snapshot import Snapshot, Unit
 from springwalk.jobs.walk_checks import row_key
-from springwalk.records import Walk
+from springwalk.records import Pass, Walk
 from springwalk.records.walks import Larva, Stop
 from springwalk.tables import number
 
@@ -134,6 +134,17 @@ def _search(walk: Walk, seen: WalkSeen) -> WalkSeen:
         lengths_mm=tuple(x.length_mm for x in found if x.length_mm is not None),
         instars=tuple(x.instar for x in found if x.length_mm is None and x.instar is not None),
     )
+
+
+def treated(snap: Snapshot, k: int) -> bool:
+    """Whether unit ``k`` was treated with an insecticide by this morning: its larvae are then of another population."""
+    unit = snap.units[k]
+    zone, planting = unit.zone.id if unit.zone else None, unit.planting.id if unit.planting else None
+    return any(
+        done.what == "insecticide" and done.field == unit.field.id and done.date <= snap.today
+        and done.zone in (None, zone) and done.planting in (None, planting)
+        for done in snap.told.of(Pass)
+    )  # fmt: skip
 
 
 def asked_lately(snap: Snapshot, field_id: str) -> tuple[Reason, ...]:
