@@ -21,7 +21,9 @@ def test_search_table_as_text_and_json(tell: Tell, taken: Path) -> None:
     part = json.loads(made)["parts"][0]
     assert set(part["table"][0]) == {"plants", "chance_none", "none", "none_on", "found", "found_on"}
     assert tell("search-table", "north", *TODAY, "--json").out == made
-    assert json.loads(tell("search-table", "north", "--hour", "12", "--soil", "dry", *TODAY, "--json").out)["hour"] == 12
+    assert (
+        json.loads(tell("search-table", "north", "--hour", "12", "--soil", "dry", *TODAY, "--json").out)["hour"] == 12
+    )
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Form
@@ -20,6 +20,9 @@ from springwalk.jobs.results import Look
 from springwalk.jobs.taps import WITH_HOURS
 from springwalk.records import Event, Gauge, Pass, Record
 from springwalk.show.entry_words import receipt
+
+if TYPE_CHECKING:
+    from springwalk.desk.walk_pages import Walks
 
 HARD = {"hard": True, "soft": False, "": None}
 WRONG_TOKEN = "form = old: it was made before this login; open the page again and send it again."
@@ -40,6 +43,7 @@ class Entries:
     undo: Callable[[str], Entered]
     look: Callable[[Entered], Look | None]
     today: Callable[[], date]
+    walks: Walks | None = None
 
 
 def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRouter:

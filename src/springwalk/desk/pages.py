@@ -19,6 +19,7 @@ from springwalk.show.once import also_items, said_once
 from springwalk.show.reasons import say
 from springwalk.show.rest_words import rest_groups
 from springwalk.show.sheet_text import rest_text, sheet_text, walk_text
+from springwalk.show.walk_questions import asked_by_walk
 
 FIGURE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:"
 """A figure carries its own styles and face; it may load nothing and run nothing."""
@@ -174,6 +175,7 @@ def _field(found: FieldPage) -> dict[str, Any]:
         "heat": field_words.heat_lines(found),
         "parts": field_words.other_parts(found),
         "walks": [field_words.walk_words(walk) for walk in found.walks],
+        "questions": asked_by_walk(found.questions),
         "events": [say(event) for event in found.events],
         "cautions": caution.USUAL,
         "weather": words.weather_words(found),

@@ -146,6 +146,16 @@ def _decimal(asked: str, text: str) -> str:
     return f"{float(value)!r}{parts['unit']}"
 
 
+def count(text: str, *, most: int) -> int:
+    """A whole number from 0 to ``most``; raises BadValue."""
+    try:
+        value = cells.whole(text)
+        cells.within(value, 0, most)
+    except UnreadableError as error:
+        raise BadValue("count", shown(text), error.rule, error.todo) from None
+    return value
+
+
 def collars(text: str) -> tuple[float, bool] | None:
     """Leaf collars such as ``2``, ``V2`` or ``VE`` and whether they were told by collar; None for blank."""
     if not text.strip():

@@ -27,12 +27,20 @@ def search_lines(field: FieldSearch) -> tuple[str, ...]:
         return (f"{field.name}: treated, so no search decides here. Look at the flagged plants again instead.",)
     lines: list[str] = []
     for part in field.parts:
-        named = part.zone or part.planting
-        front = f"{field.name}{f', {named}' if len(field.parts) > 1 and named else ''}"
+        named = part_name(field, part)
+        front = f"{field.name}{f', {named}' if named else ''}"
         lines += [f"{front}: {headline(field, part)}", *(f"  {line}" for line in steps(part, field.most_plants))]
     if any(part.table for part in field.parts):
         lines += [HOW_TO_SEARCH, ASK.format(field=field.field)]
     return (*lines, BASIS, *USUAL)
+
+
+def part_name(field: FieldSearch, part: PartSearch) -> str:
+    """What tells a part from the others: its zone, its planting, or both; "" where the field is one part."""
+    zones, plantings = {one.zone for one in field.parts}, {one.planting for one in field.parts}
+    zone = (part.zone or "rest of the field") if len(zones) > 1 else ""
+    planting = f"planting {str(part.planting).rpartition('/')[2]}" if len(plantings) > 1 and part.planting else ""
+    return " of ".join(word for word in (zone, planting) if word)
 
 
 def headline(field: FieldSearch, part: PartSearch) -> str:

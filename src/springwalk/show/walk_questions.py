@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from springwalk.show import numbers as n
 from springwalk.show.facts import Facts, Say, day_of
@@ -108,10 +108,22 @@ def question(reason: Reason) -> str:
 
 def question_lines(questions: Iterable[Reason]) -> list[str]:
     """Questions one a line, and after those of each walk how it is corrected."""
-    by_walk: dict[str, list[str]] = {}
+    return [line for walk, lines in _by_walk(questions).items() for line in (*lines, how_to_correct(walk))]
+
+
+def asked_by_walk(questions: Iterable[Reason]) -> list[dict[str, Any]]:
+    """Questions of each walk for a page: ``lines``, ``how`` it is corrected, and the id to ``correct`` if typed."""
+    return [
+        {"lines": lines, "how": how_to_correct(walk), "correct": walk if walk.startswith(TYPED) else ""}
+        for walk, lines in _by_walk(questions).items()
+    ]
+
+
+def _by_walk(questions: Iterable[Reason]) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
     for one in questions:
-        by_walk.setdefault(str(one.facts["walk"]), []).append(question(one))
-    return [line for walk, lines in by_walk.items() for line in (*lines, how_to_correct(walk))]
+        found.setdefault(str(one.facts["walk"]), []).append(question(one))
+    return found
 
 
 def how_to_correct(walk: str) -> str:
