@@ -60,6 +60,17 @@ def test_without_advice_the_reason_is_one_line(tell: Tell, taken: Path) -> None:
     )
 
 
+def test_where_nothing_counted_holds_that_is_the_reason(tell: Tell, taken: Path) -> None:
+    """No advice rests on counts that can't be true, and it says so; after a treatment that is the reason."""
+    said = tell("walk", "north", "--stop", "5 places: 9 old", *TODAY).out
+    assert said.splitlines()[-1] == (
+        "No advice yet: the walks of the last week contradict themselves, so that nothing counted is left to go by; see"
+        " what is asked: springwalk field north; and correct it."
+    )
+    tell("pass", "north", "insecticide", "--date", "2016-05-16", *TODAY)
+    assert "or it was treated" in tell("advise", "north", *TODAY).err
+
+
 def test_json_has_receipt_questions_and_advice(tell: Tell, taken: Path) -> None:
     """A program reads the three parts by name; where there is no advice it is null and the reason is told aside."""
     made = json.loads(tell(*TOLD, "--row", "A: 5 places: 6 leaf-fed", "--json").out)

@@ -49,8 +49,8 @@ class _Told:
     """Whether a marked row had more cut plants that day than before."""
 
 
-def advise_of(snap: Snapshot, terms: Terms) -> tuple[FieldAdvice, ...]:
-    """Advice for the fields walked in the last week, in the order of the snapshot; pure.
+def advise_of(snap: Snapshot, terms: Terms, *, only: str | None = None) -> tuple[FieldAdvice, ...]:
+    """Advice for the fields walked in the last week, in the order of the snapshot; pure. ``only`` one field by its id.
 
     Left out: fields no weather or flight reaches, parts treated with an insecticide (another look decides there), and
     parts whose corn is past the stage at risk.
@@ -66,7 +66,8 @@ def advise_of(snap: Snapshot, terms: Terms) -> tuple[FieldAdvice, ...]:
     load = _expected_load(snap.inputs, snap.settings.engine, place)
     walks = walks_seen(snap, units)
     belief = believing.believe(walks, hazard, load, grid, params)
-    made = [(k, at, told) for at, k in enumerate(units) if (told := _last(snap, units, at, walks)) is not None]
+    mine = [(at, k) for at, k in enumerate(units) if only in (None, snap.units[k].field.id)]
+    made = [(k, at, told) for at, k in mine if (told := _last(snap, units, at, walks)) is not None]
     out = []
     for field_id, group in groupby(made, key=lambda one: snap.units[one[0]].field.id):
         parts = [_part(snap, k, at, told, belief, hazard, terms) for k, at, told in group]
@@ -83,14 +84,29 @@ def advise_field(store: Store, field_id: str, terms: Terms, *, today: date | Non
     day = today or local_date(season_of(store))
     snap = snapshot(store, today=day)
     field_id = snap.fields[field_at(snap, field_id)].id
-    found = next((one for one in advise_of(snap, terms) if one.field == field_id), None)
-    if found is None and any(one.facts["left_out"] in ("stop", "corn") for one in asked_lately(snap, field_id)):
+    found = next(iter(advise_of(snap, terms, only=field_id)), None)
+    if found is None and _all_left_out(snap, field_id):
         rule = "the walks of the last week contradict themselves, so that nothing counted is left to go by"
         raise NotFound("advice", field_id, rule, f"see what is asked: springwalk field {field_id}; and correct it")
     if found is None:
         rule = "no walk of the last week says anything of larvae here, or the corn is past them, or it was treated"
         raise NotFound("advice", field_id, rule, "walk the field, take the walk in, and ask again")
     return found
+
+
+def _all_left_out(snap: Snapshot, field_id: str) -> bool:
+    """Whether something was counted in the last week where nothing was treated, and all of it contradicts itself."""
+    since = _walked_since(snap)
+    lately = [one for one in snap.checked.get(field_id, ()) if one.walk.walked >= since]
+    told, used = (any(stop.counted for walk in walks for stop in walk.stops)
+                  for walks in ([one.walk for one in lately], [one.used for one in lately]))  # fmt: skip
+    open_ones = [k for k, unit in enumerate(snap.units) if unit.field.id == field_id and not treated(snap, k)]
+    return bool(open_ones) and told and not used
+
+
+def _walked_since(snap: Snapshot) -> date:
+    """The day from which a walk counts for advice on what to do now."""
+    return snap.today - timedelta(days=int(number("advice", "walk_tells").value))
 
 
 def _expected_load(inputs: Inputs, params: Params, units: NDArray[np.int64]) -> NDArray[np.float64]:
@@ -107,7 +123,7 @@ def _expected_load(inputs: Inputs, params: Params, units: NDArray[np.int64]) -> 
 
 def _walked(snap: Snapshot) -> list[int]:
     """Units of fields walked lately that were not treated."""
-    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
+    since = _walked_since(snap)
     lately = {name for name, walks in snap.walks.items() if any(w.walked >= since and w.stops for w in walks)}
     return [k for k, unit in enumerate(snap.units) if unit.field.id in lately and not treated(snap, k)]
 
