@@ -207,7 +207,7 @@ def test_a_recount_with_fewer_is_kept_and_asked_about(inside: Client, location: 
     """It is not lost, the field's page asks, and the walk can be corrected in the form it was typed in."""
     sent = {**boxes(inside.get("/field/north/recount").text), "r1_old_cut": "1"}
     said = html.unescape(inside.post("/field/north/recount", sent).text)
-    assert "Kept, but one thing in it can't be right or hardly: see below." in said
+    assert "Kept, but one thing in it must be looked at again: see below." in said
     assert "marked row A had 3 plants cut or gone on 14 May and has 1 plant now." in said
     link = re.search(r'href="(/field/north/walk\?correct=[\w-]+)"', said)
     assert link is not None

@@ -121,12 +121,12 @@ def _keep(walks: Walks, form: Form, walk: Walk) -> Walked | None:
 
 
 def _words(done: Walked) -> str:
-    """A receipt, and that something in the walk can't be right where that is so."""
+    """A receipt, and that something in the walk is asked about where that is so."""
     asked = len(done.questions)
     if not asked:
         return receipt(done.entered)
     things = n.count(asked, "thing")
-    return f"{receipt(done.entered)} Kept, but {things} in it can't be right or hardly: see below."
+    return f"{receipt(done.entered)} Kept, but {things} in it must be looked at again: see below."
 
 
 def _undoable(done: list[Walked]) -> str:
