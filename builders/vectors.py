@@ -167,7 +167,11 @@ def _walks(rng: np.random.Generator) -> list[list[Stop]]:
     slip = Stop(places=20, old_cut=15, leaf_fed=9)
     flags = Stop(places=20, old_cut=2, marked_row="flags by the gate")
     fresh_row, worst = Stop(places=20, old_cut=1, marked_row="new flags"), Stop(places=20, old_cut=18, counted=False)
-    made = [[slip], [Stop(places=20)] * 5, [fresh_row, flags, worst, slip, fresh_row, Stop(places=20, fresh_cut_at=1)]]
+    made = [
+        [slip, Stop(places=20)],
+        [Stop(places=20)] * 5,
+        [fresh_row, flags, worst, slip, fresh_row, Stop(places=20, fresh_cut_at=1)],
+    ]
     made.append([Stop(places=20, fresh_cut_at=11, old_cut=5), *[Stop(places=20, sound=20)] * 4])
     while len(made) < CASES_A_KIT:
         rate, usual = float(rng.choice([0.5, 3.0, 12.0])), len(made) % 2 == 0

@@ -7,7 +7,7 @@ import socket
 import sys
 from collections.abc import Callable
 from datetime import date
-from typing import TYPE_CHECKING, Literal, TypeVar
+from typing import TYPE_CHECKING, Literal, Protocol, TypeVar
 
 from springwalk.errors import BadValue, NotFound, SpringwalkError
 
@@ -18,17 +18,30 @@ if TYPE_CHECKING:
     from springwalk.desk.access import Access
     from springwalk.desk.entries import Entries
     from springwalk.desk.questions import Questions, TeamTyped
+    from springwalk.desk.walk_pages import Walks
     from springwalk.jobs.changed import Changed
     from springwalk.jobs.day import Team
     from springwalk.jobs.day_said import Day
     from springwalk.jobs.entered import Entered
     from springwalk.jobs.recommended import Recommended
     from springwalk.jobs.results import Look
-    from springwalk.records import Record, Step
+    from springwalk.jobs.search_table import FieldSearch
+    from springwalk.jobs.walk import Walked
+    from springwalk.records import Record, Step, Walk
     from springwalk.store import Store
 
 T = TypeVar("T")
 LOCAL = "127.0.0.1"
+
+
+class Opening(Protocol):
+    """Opens the store for one question and gives its answer."""
+
+    def __call__(self, ask: Callable[[Store], T]) -> T:
+        """Ask it."""
+        ...
+
+
 _LOG = logging.getLogger("springwalk.serve")
 
 
@@ -59,6 +72,10 @@ def build_app(questions: Questions, access: Access, entries: Entries | None = No
         receipts = Receipts()
         app.include_router(entry_router(entries, access, receipts))
         app.include_router(chain_entry_router(entries, access, receipts))
+        if entries.walks is not None:
+            from springwalk.desk.walk_pages import walk_router
+
+            app.include_router(walk_router(entries.walks, access, receipts))
         app.add_middleware(Asking, token=access.form_token, day=entries.today, receipts=receipts)
     app.add_middleware(Guard, access=access, problem=problem)
     return app
@@ -152,7 +169,7 @@ def _team(opened: Store, typed: TeamTyped) -> Team:
     )  # fmt: skip
 
 
-def _on(store: str) -> Callable[[Callable[[Store], T]], T]:
+def _on(store: str) -> Opening:
     """Asks the store at ``store``, one question at a time."""
     import threading
 
@@ -213,6 +230,37 @@ def store_entries(store: str, today: date | None) -> Entries:
         today=lambda: today or on(lambda opened: local_date(season_of(opened))),
         recommend=recommend,
         step=step,
+        walks=_walks(on, today),
+    )
+
+
+def _walks(on: Opening, today: date | None) -> Walks:
+    """The forms for a walk, answered and kept by ``on``, which opens the store for one question."""
+    from springwalk.desk.walk_pages import Walks
+    from springwalk.jobs import walk as job
+    from springwalk.jobs.enter import DESK
+    from springwalk.jobs.search_table import search_table
+    from springwalk.jobs.snapshot import season_of
+    from springwalk.jobs.terms import Hours, terms_of
+
+    def search(field: str) -> FieldSearch:
+        def ask(opened: Store) -> FieldSearch:
+            terms = terms_of(season_of(opened))
+            assert terms.said is not None
+            return search_table(opened, field, terms, Hours(terms.said.wage_usd_h), today=today)
+
+        return on(ask)
+
+    def keep(walk: Walk, correct: str) -> Walked:
+        return on(
+            lambda opened: job.keep_walk(opened, walk, person=walk.person, device=DESK, today=today, correct=correct)
+        )
+
+    return Walks(
+        ground=lambda field: on(lambda opened: job.walk_ground(opened, field, today=today)),
+        keep=keep,
+        typed=lambda field, walk: on(lambda opened: job.typed_walk_of(opened, field, walk)),
+        search=search,
     )
 
 

@@ -43,6 +43,13 @@ def test_a_tap_says_what_was_noted_and_when_to_look() -> None:
     ("told", "words"),
     [
         (entered(put="same"), "Hail on 18 May was noted at North Eighty already. Nothing changed."),
+        (entered(facts("walk", walked=DAY, stops=({"places": 20},), larvae=({}, {}), plants_searched=30)),
+         "Walk on 18 May: 20 places, two larvae noted at North Eighty."),
+        (entered(facts("walk", walked="2016-05-18", stops=(), larvae=(), plants_searched=30)),
+         "Search on 18 May: 30 plants, no larvae noted at North Eighty."),
+        (entered(facts("walk", walked=DAY, stops=(), larvae=({},), plants_searched=1), "same"),
+         "Search on 18 May: 1 plant, one larva was noted at North Eighty already. Nothing changed. The same walk is"
+         " already kept; add its hour or a note if it is another."),
         (entered(put="conflict"), "Hail on 18 May at North Eighty: two versions of it are held and this is neither."
                                   " Nothing was written."),
         (entered(put="taken back"), "Taken back: hail on 18 May at North Eighty."),

@@ -82,6 +82,7 @@ ROWS: list[tuple[str, dict[str, object], str]] = [
     ("few_larvae", {"larvae": 0.04}, "Few larvae expected here from moths caught so far: 0.04 per 100 plants."),
     ("beyond_season", {}, "not expected before this season's last day"),
     ("lone_cut", {}, "does not come first"),
+    ("walk_asked", {"date": DAY}, "The walk of 20 April can't be right as told"),
     ("looked_cut", {"fresh": 3, "places": 20}, "Where it looked worst: three fresh-cut plants in 20 plant places"),
     ("no_larvae_expected", {}, "ground greener than told"),
     ("dig_weeds", {}, "Dig beside eaten weeds"),

@@ -25,6 +25,7 @@ from springwalk.cli import (
     recommending,
     replanting,
     sampling,
+    searching,
     season,
     stand,
     walking,
@@ -54,6 +55,7 @@ advising.add_to(app)
 recommending.add_to(app)
 walking.add_to(app)
 counting.add_to(app)
+searching.add_to(app)
 stand.add_to(app)
 replanting.add_to(app)
 export.add_to(app)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Form
@@ -21,6 +21,9 @@ from springwalk.jobs.results import Look
 from springwalk.jobs.taps import WITH_HOURS
 from springwalk.records import Event, Gauge, Pass, Record, Step
 from springwalk.show.entry_words import receipt
+
+if TYPE_CHECKING:
+    from springwalk.desk.walk_pages import Walks
 
 HARD = {"hard": True, "soft": False, "": None}
 WRONG_TOKEN = "form = old: it was made before this login; open the page again and send it again."
@@ -44,6 +47,7 @@ class Entries:
     today: Callable[[], date]
     recommend: Callable[[str, str], Recommended] | None = None
     step: Callable[[Step, str], Entered] | None = None
+    walks: Walks | None = None
 
 
 def our_forms(access: Access) -> APIRouter:

@@ -26,6 +26,7 @@ from springwalk.show.once import also_items, said_once
 from springwalk.show.reasons import say
 from springwalk.show.rest_words import rest_groups
 from springwalk.show.sheet_text import rest_text, sheet_text, walk_text
+from springwalk.show.walk_questions import asked_by_walk
 
 
 def router(questions: Questions) -> APIRouter:
@@ -188,6 +189,7 @@ def _field(found: FieldPage, advice: FieldAdvice | None, changed: Changed | None
         "heat": field_words.heat_lines(found),
         "parts": field_words.other_parts(found),
         "walks": [field_words.walk_words(walk) for walk in found.walks],
+        "questions": asked_by_walk(found.questions),
         "events": [say(event) for event in found.events],
         "cautions": caution.USUAL,
         "weather": words.weather_words(found),

@@ -128,11 +128,12 @@ def _treated(many: Many, past: Array, total: Array, day: int) -> Array:
 
 
 def seen_on(many: Many, day: int, *, fresh: bool) -> Seen:
-    """What a walk on a day of the season sees: all cuts, or those of the last days."""
+    """What a walk on a day of the season sees: all cuts, or those of the last days on plants not cut before."""
     found = many.params.belief.cut_found
-    cuts = (many.cut_by(day) - (many.cut_by(day - FRESH_DAYS) if fresh else 0.0)).mean(axis=0)
-    share = -np.expm1(-many.lam[:, None] * found * cuts[:, None, :] / 100.0)
-    return Seen(share, found * cuts)
+    past = found * many.cut_by(day).mean(axis=0)
+    old = found * many.cut_by(day - FRESH_DAYS).mean(axis=0) if fresh else np.zeros_like(past)
+    share = np.exp(-many.lam[:, None] * old[:, None, :] / 100.0) - np.exp(-many.lam[:, None] * past[:, None, :] / 100.0)
+    return Seen(share, past - old)
 
 
 def larvae_found(many: Many, wait: int, plants: float) -> Array:

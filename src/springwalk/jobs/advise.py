@@ -25,7 +25,7 @@ from springwalk.jobs.results import Range
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.terms import Terms
-from springwalk.jobs.walks_seen import stands_for
+from springwalk.jobs.walks_seen import asked_lately, last_search, new_on_rows, stands_for, treated
 from springwalk.records import Walk
 from springwalk.records.walks import Stop
 from springwalk.store import Store
@@ -36,15 +36,18 @@ WORTH_SAYING_PER_HA = 0.01
 
 @dataclass(frozen=True)
 class _Told:
-    """What the last walk of a unit says."""
+    """What was last counted in a unit, by walks of one day, and the search that goes with it."""
 
     walk: Walk
     stops: tuple[Stop, ...]
-    seen: WalkSeen
+    found: WalkSeen
+    """Larvae of the newest search since that day or in the last days; empty where there was none."""
+    new: bool
+    """Whether a marked row had more cut plants that day than before."""
 
 
-def advise_of(snap: Snapshot, terms: Terms) -> tuple[FieldAdvice, ...]:
-    """Advice for the fields walked in the last week, in the order of the snapshot; pure.
+def advise_of(snap: Snapshot, terms: Terms, *, only: str | None = None) -> tuple[FieldAdvice, ...]:
+    """Advice for the fields walked in the last week, in the order of the snapshot; pure. ``only`` one field by its id.
 
     Left out: fields no weather or flight reaches, parts treated with an insecticide (another look decides there), and
     parts whose corn is past the stage at risk.
@@ -57,7 +60,9 @@ def advise_of(snap: Snapshot, terms: Terms) -> tuple[FieldAdvice, ...]:
     made = [
         (k, at, told)
         for at, k in enumerate(units)
-        if k in lately and (told := _last(snap, units, at, walks)) is not None
+        if k in lately
+        and only in (None, snap.units[k].field.id)
+        and (told := _last(snap, units, at, walks)) is not None
     ]
     out, fit = [], fit_on(snap)
     for field_id, group in groupby(made, key=lambda one: snap.units[one[0]].field.id):
@@ -75,24 +80,48 @@ def advise_field(store: Store, field_id: str, terms: Terms, *, today: date | Non
     day = today or local_date(season_of(store))
     snap = snapshot(store, today=day)
     field_id = snap.fields[field_at(snap, field_id)].id
-    found = next((one for one in advise_of(snap, terms) if one.field == field_id), None)
+    found = next(iter(advise_of(snap, terms, only=field_id)), None)
+    if found is None and _all_left_out(snap, field_id):
+        rule = "the walks of the last week contradict themselves, so that nothing counted is left to go by"
+        raise NotFound("advice", field_id, rule, f"see what is asked: springwalk field {field_id}; and correct it")
     if found is None:
         rule = "no walk of the last week says anything of larvae here, or the corn is past them, or it was treated"
         raise NotFound("advice", field_id, rule, "walk the field, take the walk in, and ask again")
     return found
 
 
+def _all_left_out(snap: Snapshot, field_id: str) -> bool:
+    """Whether something was counted in the last week where nothing was treated, and all of it contradicts itself."""
+    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
+    lately = [one for one in snap.checked.get(field_id, ()) if one.walk.walked >= since]
+    told, used = (any(stop.counted for walk in walks for stop in walk.stops)
+                  for walks in ([one.walk for one in lately], [one.used for one in lately]))  # fmt: skip
+    open_ones = [k for k, unit in enumerate(snap.units) if unit.field.id == field_id and not treated(snap, k)]
+    return bool(open_ones) and told and not used
+
+
 def _last(snap: Snapshot, units: Sequence[int], at: int, walks: Sequence[WalkSeen]) -> _Told | None:
-    """The newest walk of a unit with counted stops of its own."""
+    """The newest day on which a unit had counted stops of its own."""
     unit = snap.units[units[at]]
     mine = [(p, snap.units[k]) for p, k in enumerate(units) if snap.units[k].field.id == unit.field.id]
-    for seen in reversed([w for w in walks if w.unit == at]):
-        day = snap.season.begins + timedelta(days=seen.day)
-        for walk in snap.walks[unit.field.id]:
-            stops = tuple(s for s in walk.stops if s.counted and at in stands_for(s, walk, mine))
-            if walk.walked == day and stops:
-                return _Told(walk, stops, seen)
-    return None
+    planting = unit.planting.id if unit.planting else None
+    spoken = [w for w in snap.used_walks(unit.field.id) if w.planting in (None, planting)]
+    counted = [
+        (w, stops) for w in spoken if (stops := tuple(s for s in w.stops if s.counted and at in stands_for(s, w, mine)))
+    ]
+    if not counted:
+        return None
+    last = [(w, stops) for w, stops in counted if w.walked == counted[-1][0].walked]
+    walk = next((w for w, _ in reversed(last) if w.collars is not None), last[-1][0])
+    day = (walk.walked - snap.season.begins).days
+    found = last_search([w for w in walks if w.unit == at], since=min(day, _searched_since(snap)))
+    stops = tuple(s for _, made in last for s in made)
+    return _Told(walk, stops, found or WalkSeen(at, day), new_on_rows(spoken, walk.walked))
+
+
+def _searched_since(snap: Snapshot) -> int:
+    """Day index from which a search for larvae counts as today's."""
+    return (snap.today - snap.season.begins).days - int(number("advice", "search_tells").value)
 
 
 def _part(
@@ -112,10 +141,10 @@ def _part(
             cut_heights=_heights(told.stops),
         ),
         counted=_counted(told, collars),
-        search=_search(told.seen, today),
+        search=_search(snap, told.found),
         spray_in_days=passes_from(snap, fit, terms),
         pass_in_days=terms.pass_in_days,
-        fresh_cuts=any(stop.fresh_cut for stop in told.stops),
+        fresh_cuts=told.new or any(stop.fresh_cut for stop in told.stops),
         state=state if any(rule.state == state for rule in state_rules()) else "",
         other_origin=float(belief.other_origin[at]),
     )
@@ -132,9 +161,8 @@ def part_name(snap: Snapshot, k: int) -> str:
     return " of ".join(word for word in (zone, f"planting {planting}" if several else "") if word)
 
 
-def _search(seen: WalkSeen, today: int) -> WalkSeen | None:
-    fresh = today - seen.day <= int(number("advice", "search_tells").value)
-    return seen if fresh and (seen.plants_searched or seen.larvae_found) else None
+def _search(snap: Snapshot, found: WalkSeen) -> WalkSeen | None:
+    return found if found.day >= _searched_since(snap) and (found.plants_searched or found.larvae_found) else None
 
 
 def _heights(stops: Sequence[Stop]) -> tuple[int, int, int]:
@@ -145,7 +173,7 @@ def _heights(stops: Sequence[Stop]) -> tuple[int, int, int]:
 
 def _counted(told: _Told, collars: float) -> Counted:
     """The last walk for the state's rule; heights are known only where every cut plant was fresh."""
-    stops, seen = told.stops, told.seen
+    stops, seen = told.stops, told.found
     places = sum(s.places for s in stops)
 
     def percent(count: int) -> float:
@@ -230,4 +258,5 @@ def _field(
         field=field_id, name=name, today=snap.today, parts=tuple(said for _, said in parts),
         percent_cut=whole.percent_cut, what=whole.what, treat=whole.treat,
         left_usd=whole.left, all_treated_usd=whole.all_treated, as_advised_usd=whole.as_advised, terms=terms.said,
+        questions=asked_lately(snap, field_id),
     )  # fmt: skip

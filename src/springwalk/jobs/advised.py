@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
-from springwalk.jobs.results import Range, Result
+from springwalk.jobs.results import Range, Reason, Result
 from springwalk.jobs.terms import TermsSaid
 
 Verdict = Literal["leave", "spray", "ride along", "come back", "look again"]
@@ -73,6 +73,7 @@ class FieldAdvice(Result):
     """Advice for one field: its parts, and whether none, some or all of it is to be treated (``treat`` names parts).
 
     Money is for the whole field: expected to be lost if all is left, if all is treated, and as advised.
+    ``questions``: what in the walks behind it can't be right, and was left out of it or used as told.
     """
 
     field: str
@@ -86,6 +87,7 @@ class FieldAdvice(Result):
     all_treated_usd: float = 0.0
     as_advised_usd: float = 0.0
     terms: TermsSaid | None = None
+    questions: tuple[Reason, ...] = ()
 
 
 class MorningAdvice(Result):

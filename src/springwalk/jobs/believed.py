@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,8 +16,7 @@ from springwalk.engine.hazard import Hazard, hazards
 from springwalk.engine.working import Inputs, Params, work_cell
 from springwalk.jobs.params_belief import belief_params
 from springwalk.jobs.snapshot import Snapshot
-from springwalk.jobs.walks_seen import walks_seen
-from springwalk.records import Pass
+from springwalk.jobs.walks_seen import treated, treated_on, walks_seen
 from springwalk.tables import number
 
 
@@ -88,21 +87,3 @@ def walked_lately(snap: Snapshot) -> list[int]:
     since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
     lately = {name for name, walks in snap.walks.items() if any(w.walked >= since and w.stops for w in walks)}
     return [k for k, unit in enumerate(snap.units) if unit.field.id in lately and not treated(snap, k)]
-
-
-def treated(snap: Snapshot, k: int) -> bool:
-    """Whether a unit was treated with an insecticide: what lives there since is another population."""
-    return treated_on(snap, k) is not None
-
-
-def treated_on(snap: Snapshot, k: int) -> date | None:
-    """The day a unit was first treated with an insecticide; None where it was not."""
-    unit = snap.units[k]
-    zone, planting = unit.zone.id if unit.zone else None, unit.planting.id if unit.planting else None
-    days = [
-        done.date
-        for done in snap.told.of(Pass)
-        if done.what == "insecticide" and done.field == unit.field.id and done.date <= snap.today
-        and done.zone in (None, zone) and done.planting in (None, planting)
-    ]  # fmt: skip
-    return min(days, default=None)

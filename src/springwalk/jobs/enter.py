@@ -15,7 +15,7 @@ from springwalk.jobs.results import Look, Reason
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import season_of
 from springwalk.jobs.typed import made
-from springwalk.records import Done, Event, Field, Gauge, Pass, Planting, Recommendation, Record, Step
+from springwalk.records import Done, Event, Field, Gauge, Pass, Planting, Recommendation, Record, Step, Walk
 from springwalk.records.advice import FOUND
 from springwalk.store import Entry, Reading, Store, Writing
 from springwalk.store.entries import (
@@ -102,12 +102,12 @@ def end_look(
 def undo(store: Store, entry: str, *, person: str = "", device: str = TYPED) -> Entered:
     """Take an entry back by its id: what it stood in place of is brought back; nothing is ever deleted.
 
-    A replant is taken back whole: its planting and the tear-up told with it. Raises NotFound for an id that the store
-    does not hold, BadValue for an entry that was not typed here, was taken back already, or has been told otherwise
-    since.
+    A replant is taken back whole: its planting and the tear-up told with it. A walk may also be named by its own id.
+    Raises NotFound for an id that the store does not hold, BadValue for an entry that was not typed here, was taken
+    back already, or has been told otherwise since.
     """
     with store.writing() as write:
-        found = entry_of(write, entry)
+        found = entry_of(write, entry) or _of_walk(write, entry)
         if found is None:
             raise NotFound("entry", shown(entry), "the store holds no such entry", "copy it from the receipt")
         if found.device not in (TYPED, DESK) or found.record is None:
@@ -228,6 +228,12 @@ def _with_kept(record: Record, held: Record | None) -> Record:
         if getattr(record, name) in blank and getattr(held, name) not in blank
     }
     return record.model_copy(update=kept)
+
+
+def _of_walk(read: Reading, walk: str) -> Entry | None:
+    """The newest entry of the walk with this id."""
+    found = [one for one in heads(read, Walk.kind) if isinstance(one.record, Walk) and one.record.id == walk]
+    return found[0] if found else None
 
 
 def _before(read: Reading, entry: Entry) -> Entry | None:

@@ -38,6 +38,7 @@ def field_of(snap: Snapshot, field_id: str, *, now: datetime | None = None) -> F
         walks=tuple(summary(w) for w in reversed(walks)),
         events=told_of(snap, field_id), weather=basis_of(snap),
         heat_method=snap.season.heat_method, capture_rule=rule_key(snap.season), sources=used_numbers(),
+        questions=tuple(asked for one in snap.checked.get(field_id, ()) for asked in one.questions),
     )  # fmt: skip
 
 

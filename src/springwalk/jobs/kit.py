@@ -25,12 +25,13 @@ from springwalk.engine.options import setting
 from springwalk.engine.state_rule import Counted
 from springwalk.errors import NotFound
 from springwalk.jobs.advise import part_name
-from springwalk.jobs.believed import believed, expected_load, treated, walked_units
+from springwalk.jobs.believed import believed, expected_load, walked_units
 from springwalk.jobs.fit import passes_in
 from springwalk.jobs.params_advice import advice_params
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.terms import Terms
+from springwalk.jobs.walks_seen import treated
 from springwalk.store import Store
 
 VERSION = 1

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 
 from springwalk.errors import BadValue, NotFound
 from springwalk.intake import UnreadableError, did_you_mean, one_line, shown
+from springwalk.jobs.walk_checks import row_key
 from springwalk.records import Done, Field, Gauge, Planting, Record, Season, Stop, Walk, Zone
 from springwalk.store import Reading
 from springwalk.store.entries import heads
@@ -57,14 +58,26 @@ def placed(read: Reading, record: Record) -> tuple[Record, str]:
         if part:
             full[what] = _part(read, field.id, str(part), what, kind)
     if isinstance(record, Walk):
-        stops = [_placed_stop(read, field.id, stop) for stop in record.stops]
+        marked = _marked(read, field.id, full.get("planting"))
+        stops = [_placed_stop(read, field.id, stop, marked) for stop in record.stops]
         return record.model_copy(update={**full, "stops": tuple(stops)}), field.name
     return record.model_copy(update=full), field.name
 
 
-def _placed_stop(read: Reading, field: str, stop: Stop) -> Stop:
-    """A stop with the full id of the zone it stands for."""
+def _placed_stop(read: Reading, field: str, stop: Stop, marked: Mapping[str, Stop]) -> Stop:
+    """A stop with the full id of the zone it stands for; a marked row is spelled, and stands, as it did before."""
+    before = marked.get(row_key(stop)) if stop.marked_row else None
+    if before is not None:
+        stop = stop.model_copy(update={"marked_row": before.marked_row, "part": stop.part or before.part})
     return stop.model_copy(update={"part": _part(read, field, stop.part, "zone", Zone)}) if stop.part else stop
+
+
+def _marked(read: Reading, field: str, planting: str | None) -> dict[str, Stop]:
+    """The first count of each marked row of a field, or of one planting of it."""
+    walks = [one.record for one in heads(read, Walk.kind) if isinstance(one.record, Walk)]
+    mine = [w for w in walks if w.field == field and (None in (w.planting, planting) or w.planting == planting)]
+    newest_first = sorted(mine, key=lambda w: w.walked, reverse=True)
+    return {row_key(stop): stop for walk in newest_first for stop in walk.stops if stop.marked_row}
 
 
 def field_meant(read: Reading, told: str) -> Field:

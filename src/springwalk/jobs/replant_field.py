@@ -8,7 +8,6 @@ from datetime import date
 from typing import Any, Literal
 
 from springwalk.errors import BadValue
-from springwalk.jobs.believed import treated
 from springwalk.jobs.replant import Case, replant
 from springwalk.jobs.replant_larvae import larvae_of
 from springwalk.jobs.replant_parts import together, weighted_insurance, weighted_tables
@@ -21,6 +20,7 @@ from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.stand_tables import amount, has_table
 from springwalk.jobs.station_series import DayRow
 from springwalk.jobs.terms import TermsSaid, terms_of
+from springwalk.jobs.walks_seen import treated
 from springwalk.store import Store
 from springwalk.store.days import days as stored_days
 from springwalk.units import ACRES_PER_HA

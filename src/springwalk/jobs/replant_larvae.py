@@ -13,10 +13,11 @@ from springwalk.engine.hazard import hazards
 from springwalk.engine.losses import outlook
 from springwalk.engine.replant import share_cut
 from springwalk.engine.working import Inputs
-from springwalk.jobs.believed import Believed, believed, treated, walked_units
+from springwalk.jobs.believed import Believed, believed, walked_units
 from springwalk.jobs.replant_said import LarvaeSaid
 from springwalk.jobs.results import Range
 from springwalk.jobs.snapshot import Snapshot
+from springwalk.jobs.walks_seen import treated
 
 
 def larvae_of(snap: Snapshot, units: Sequence[int], day: date, *, planted: date | None = None) -> dict[int, LarvaeSaid]:

@@ -293,3 +293,5 @@ class FieldPage(Result):
     capture_rule: str
     sources: tuple[tuple[str, str, str], ...]
     """(what, mark, source) of the numbers used."""
+    questions: tuple[Reason, ...] = ()
+    """What in its walks can't be right as told, oldest walk first."""

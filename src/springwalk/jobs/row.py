@@ -42,8 +42,9 @@ def make_row(
     wet = given.wet[at]
     coming = next((look for look in looks if look.state == "coming"), None)
     walk = wanted and lock is None and wet is None
+    asked = _asked(snap, field.id)
     next_up = _what_next(facts, verdict, looks, coming, wanted=wanted, may_enter=lock is None and wet is None)
-    why = _said((*verdict.why, *next_up), traps=bool(snap.flights.traps))
+    why = _said((*verdict.why, *asked, *next_up), traps=bool(snap.flights.traps))
     missing = not wanted and coming is None and any(reason.code == "no_planting_date" for reason in why)
     return Row(
         field=field.id, name=field.name, grower=field.grower, area_ha=field.area_ha, latitude=field.latitude,
@@ -55,6 +56,13 @@ def make_row(
         last_walk=last_walk(walks), parts=tuple(ordered), looks=looks, cutworm=verdict.walk, keep_out=lock, too_wet=wet,
         also=watched(facts, looks),
     )  # fmt: skip
+
+
+def _asked(snap: Snapshot, field_id: str) -> tuple[Reason, ...]:
+    """That the newest walk can't be right as told; the field's page asks what to correct."""
+    newest = snap.checked.get(field_id, ())[-1:]
+    odd = any(one.facts["left_out"] not in ("", "number") for last in newest for one in last.questions)
+    return (Reason(code="walk_asked", facts={"date": newest[0].walk.walked}),) if odd else ()
 
 
 def _said(why: tuple[Reason, ...], *, traps: bool) -> tuple[Reason, ...]:

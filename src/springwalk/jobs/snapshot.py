@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field as made_by
 from datetime import date
 from typing import TypeVar, cast
 
@@ -19,6 +19,7 @@ from springwalk.jobs.ground import Ground, ground_of
 from springwalk.jobs.params import Settings, load
 from springwalk.jobs.results import Reason
 from springwalk.jobs.stands import Before, standing, stood_before
+from springwalk.jobs.walk_checks import Checked, Known, check_walks
 from springwalk.jobs.winter import mild_winter
 from springwalk.jobs.year_heat import YearHeat, build_year_heat
 from springwalk.records import (
@@ -96,6 +97,12 @@ class Snapshot:
     """Why no weather reaches the season, where stations were given."""
     trouble: tuple[Reason, ...] = ()
     """What the store holds but can't be used: versions that conflict, entries not understood."""
+    checked: Mapping[str, tuple[Checked, ...]] = made_by(default_factory=dict)
+    """The walks of each field with what is asked about them."""
+
+    def used_walks(self, field_id: str) -> tuple[Walk, ...]:
+        """Walks of a field as belief takes them, oldest first: what contradicts itself is left out."""
+        return tuple(one.used for one in self.checked.get(field_id, ()))
 
 
 def field_at(snap: Snapshot, field_id: str) -> int:
@@ -176,6 +183,7 @@ def build(told: Told, rows: Mapping[str, Sequence[tuple[str, float | None, float
         key: tuple(sorted((w for w in told.of(Walk) if w.field == key and w.walked <= today), key=lambda w: w.walked))
         for key in {w.field for w in told.of(Walk)}
     }
+    checked = {name: check_walks(mine, known_of(told, name)) for name, mine in walks.items()}
     flights = read_flights(
         season, told.of(Trap), told.of(Catch), fields, today=today, settings=settings, reports=told.of(FlightReport)
     )
@@ -184,7 +192,8 @@ def build(told: Told, rows: Mapping[str, Sequence[tuple[str, float | None, float
         season, told.of(Station), rows, places, today=today, params=settings.weather, rules=settings.rules,
         forecasts=told.of(Forecast),
     )  # fmt: skip
-    inputs = _inputs(season, today, fields, units, walks, events, flights, cells, settings) if cells else None
+    used = {name: tuple(one.used for one in mine) for name, mine in checked.items()}
+    inputs = _inputs(season, today, fields, units, used, events, flights, cells, settings) if cells else None
     year = build_year_heat(season, told.of(Station), rows, cells, today) if cells else None
     return Snapshot(
         season,
@@ -202,7 +211,13 @@ def build(told: Told, rows: Mapping[str, Sequence[tuple[str, float | None, float
         mild_winter(season, rows),
         dropped,
         trouble,
+        checked,
     )
+
+
+def known_of(told: Told, field_id: str) -> Known:
+    """What checks of a field's walks rest on: its planting dates, those torn up since as well."""
+    return Known({one.id: one.planted for one in told.of(Planting) if one.field == field_id})
 
 
 def _by_field(events: Sequence[Event], today: date) -> dict[str, tuple[Event, ...]]:

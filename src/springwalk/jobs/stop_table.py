@@ -13,11 +13,12 @@ from springwalk.engine.stopping import StopTable
 from springwalk.engine.values import Valued, all_losses, visits_of
 from springwalk.engine.visits import Visits
 from springwalk.errors import NotFound
-from springwalk.jobs.believed import Believed, believed, treated_on, walked_units
+from springwalk.jobs.believed import Believed, believed, walked_units
 from springwalk.jobs.sheet import asked_at
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.stop_told import Answer, FieldStops, PartStops, StopSaid
 from springwalk.jobs.terms import Hours, Terms
+from springwalk.jobs.walks_seen import treated_on
 from springwalk.jobs.worth import costs_of, many_of
 from springwalk.store import Store
 

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import date, timedelta
 
 from springwalk.engine.belief_seen import StopSeen, WalkSeen
+from springwalk.jobs.results import Reason
 from springwalk.jobs.snapshot import Snapshot, Unit
-from springwalk.records import Walk
+from springwalk.jobs.walk_checks import row_key
+from springwalk.records import Pass, Walk
 from springwalk.records.walks import Larva, Stop
+from springwalk.tables import number
 
 CUTWORM = "black cutworm"
 
@@ -16,43 +20,70 @@ CUTWORM = "black cutworm"
 def walks_seen(snap: Snapshot, units: Sequence[int], *, without: Sequence[str] = ()) -> tuple[WalkSeen, ...]:
     """Every walk of some units of a snapshot, oldest first; ``WalkSeen.unit`` is a place in ``units``.
 
-    ``without`` names walks that are left out, by id.
-
     A stop in a named part stands for that part, any other for the rest of the field. A walk that names no planting
     stands for each; one made before a stand was torn up says nothing of the stand that took its place. Larvae are put
-    where most plants were cut, because one searches round cut plants.
+    where most plants were cut, because one searches round cut plants; those of a search alone where most were cut at
+    the count before it. What contradicts itself is left out (walk_checks), and the walks named ``without``, by id.
     """
     out = []
     fields = dict.fromkeys(snap.units[k].field.id for k in units)
     for field_id in fields:
         mine = [(place, snap.units[k]) for place, k in enumerate(units) if snap.units[k].field.id == field_id]
-        for walk in snap.walks.get(field_id, ()):
+        cut: dict[int, int] = {}
+        for walk in snap.used_walks(field_id):
             if walk.id in without:
                 continue
             day = (walk.walked - snap.season.begins).days
-            for stops in _by_planting(walk, mine):
-                out += _walk(walk, stops, day)
+            for group, stops in _by_planting(mine, walk):
+                out += _walk(walk, group, stops, day, cut)
     return tuple(sorted(out, key=lambda seen: (seen.day, seen.unit)))
 
 
-def _by_planting(walk: Walk, units: Sequence[tuple[int, Unit]]) -> list[dict[int, list[Stop]]]:
-    """Stops of a walk by the unit they stand for, apart for each planting."""
-    planting = {place: unit.planting.id if unit.planting else None for place, unit in units}
-    found: dict[str | None, dict[int, list[Stop]]] = {}
+Group = tuple[list[tuple[int, Unit]], dict[int, list[Stop]]]
+"""Units of one planting, and the stops that stand for each of them by its place."""
+
+
+def _by_planting(units: Sequence[tuple[int, Unit]], walk: Walk) -> list[Group]:
+    """Units a walk speaks of and their stops, apart for each planting."""
+    found: dict[str | None, Group] = {}
+    name = {place: unit.planting.id if unit.planting else None for place, unit in units}
+    for place, unit in _spoken_of(units, walk):
+        found.setdefault(name[place], ([], {}))[0].append((place, unit))
     for stop in walk.stops:
         for place in stands_for(stop, walk, units):
-            found.setdefault(planting[place], {}).setdefault(place, []).append(stop)
+            found[name[place]][1].setdefault(place, []).append(stop)
     return list(found.values())
 
 
-def _walk(walk: Walk, stops: dict[int, list[Stop]], day: int) -> list[WalkSeen]:
-    cut = {place: sum(s.fresh_cut + s.old_cut for s in found) for place, found in stops.items()}
-    searched_in = max(cut, key=lambda place: cut[place])
+def _spoken_of(units: Sequence[tuple[int, Unit]], walk: Walk) -> list[tuple[int, Unit]]:
+    """Units of the plantings a walk speaks of that stood there then."""
+    return [
+        (place, unit)
+        for place, unit in units
+        if walk.planting in (None, unit.planting.id if unit.planting else None) and unit.saw(walk.walked)
+    ]
+
+
+def _walk(
+    walk: Walk, units: list[tuple[int, Unit]], stops: dict[int, list[Stop]], day: int, cut: dict[int, int]
+) -> list[WalkSeen]:
+    """One walk over the units of a planting; ``cut`` holds what the last count saw in each, and is brought on."""
+    if walk.stops and not stops:
+        return []
+    cut |= {place: sum(s.fresh_cut + s.old_cut for s in found) for place, found in stops.items()}
     made = {
         place: WalkSeen(unit=place, day=day, stops=tuple(seen_stop(s) for s in found)) for place, found in stops.items()
     }
-    made[searched_in] = _search(walk, made[searched_in])
+    if walk.larvae or walk.plants_searched is not None:
+        searched_in = max(stops or _all_places(walk, units), key=lambda place: cut.get(place, 0))
+        made[searched_in] = _search(walk, made.get(searched_in, WalkSeen(unit=searched_in, day=day)))
     return list(made.values())
+
+
+def _all_places(walk: Walk, units: list[tuple[int, Unit]]) -> list[int]:
+    """Places of units, the one first that a stop without a part stands for."""
+    usual = stands_for(Stop(places=1), walk, units)
+    return [*usual, *(place for place, _ in units if place not in usual)]
 
 
 def stands_for(stop: Stop, walk: Walk, units: Sequence[tuple[int, Unit]]) -> list[int]:
@@ -61,16 +92,45 @@ def stands_for(stop: Stop, walk: Walk, units: Sequence[tuple[int, Unit]]) -> lis
     In its named part, else in the rest of the field, else in the largest part; none where that was torn up since.
     """
     named = next((u.zone for _, u in units if stop.part and u.zone and stop.part in (u.zone.id, u.zone.name)), None)
-    mine = [
-        (place, unit)
-        for place, unit in units
-        if walk.planting in (None, unit.planting.id if unit.planting else None) and unit.saw(walk.walked)
-    ]
+    mine = _spoken_of(units, walk)
     if not mine:
         return []
     rest = any(unit.zone is None for _, unit in mine)
     zone = named or (None if rest else max(mine, key=lambda one: one[1].area_ha)[1].zone)
     return [place for place, unit in mine if unit.zone == zone]
+
+
+def last_search(walks: Sequence[WalkSeen], *, since: int) -> WalkSeen | None:
+    """What was found on the newest day, from day index ``since`` on, that one unit was searched; None for none.
+
+    Several searches of a day are one: plants and larvae together, hour and soil of the one that went round most plants.
+    """
+    done = [walk for walk in walks if walk.day >= since and (walk.plants_searched or walk.larvae_found)]
+    done = [walk for walk in done if walk.day == max(one.day for one in done)]
+    if len(done) < 2:
+        return done[0] if done else None
+    most = max(done, key=lambda walk: walk.plants_searched or 0)
+    return replace(
+        most,
+        larvae_found=sum(walk.larvae_found for walk in done),
+        plants_searched=sum(walk.plants_searched or 0 for walk in done) or None,
+        lengths_mm=tuple(mm for walk in done for mm in walk.lengths_mm),
+        instars=tuple(instar for walk in done for instar in walk.instars),
+    )
+
+
+def new_on_rows(walks: Sequence[Walk], on: date) -> bool:
+    """Whether walks of one planting, oldest first, found more plants cut in a marked row on a day than before it."""
+    before: dict[str, int] = {}
+    for walk in walks:
+        for stop in walk.stops:
+            if not (name := row_key(stop)):
+                continue
+            cut = stop.fresh_cut + stop.old_cut + stop.regrown + stop.tunnelled
+            if walk.walked == on and cut > before.get(name, cut):
+                return True
+            before[name] = cut
+    return False
 
 
 def seen_stop(stop: Stop) -> StopSeen:
@@ -97,4 +157,33 @@ def _search(walk: Walk, seen: WalkSeen) -> WalkSeen:
         soil=walk.soil,
         lengths_mm=tuple(x.length_mm for x in found if x.length_mm is not None),
         instars=tuple(x.instar for x in found if x.length_mm is None and x.instar is not None),
+    )
+
+
+def treated(snap: Snapshot, k: int) -> bool:
+    """Whether unit ``k`` was treated with an insecticide by this morning: its larvae are then of another population."""
+    return treated_on(snap, k) is not None
+
+
+def treated_on(snap: Snapshot, k: int) -> date | None:
+    """The day a unit was first treated with an insecticide; None where it was not."""
+    unit = snap.units[k]
+    zone, planting = unit.zone.id if unit.zone else None, unit.planting.id if unit.planting else None
+    days = [
+        done.date
+        for done in snap.told.of(Pass)
+        if done.what == "insecticide" and done.field == unit.field.id and done.date <= snap.today
+        and done.zone in (None, zone) and done.planting in (None, planting)
+    ]  # fmt: skip
+    return min(days, default=None)
+
+
+def asked_lately(snap: Snapshot, field_id: str) -> tuple[Reason, ...]:
+    """What is asked about a field's walks: all that is left out of belief, and what else of last week's walks."""
+    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
+    return tuple(
+        asked
+        for one in snap.checked.get(field_id, ())
+        for asked in one.questions
+        if one.walk.walked >= since or asked.facts["left_out"] not in ("", "number")
     )

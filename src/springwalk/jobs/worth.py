@@ -13,11 +13,12 @@ from springwalk.engine.found import treatable
 from springwalk.engine.losses import Plants, loss_nodes
 from springwalk.engine.stopping import stop_cost
 from springwalk.engine.values import Costs, Many, worth
-from springwalk.jobs.believed import Believed, treated_on
+from springwalk.jobs.believed import Believed
 from springwalk.jobs.params_advice import advice_params
 from springwalk.jobs.params_stopping import stop_params
 from springwalk.jobs.snapshot import Snapshot
 from springwalk.jobs.terms import Hours, Terms
+from springwalk.jobs.walks_seen import treated_on
 from springwalk.records import Walk
 from springwalk.tables import number
 

@@ -9,6 +9,7 @@ from springwalk.show.caution import USUAL
 from springwalk.show.facts import odds, upper_first
 from springwalk.show.money_words import dollars, terms_words
 from springwalk.show.numbers import Shown
+from springwalk.show.walk_questions import question_lines
 from springwalk.units import ACRES_PER_HA
 
 if TYPE_CHECKING:  # words need the shape of advice, not what makes it
@@ -62,6 +63,7 @@ def advice_lines(field: FieldAdvice, *, cautions: bool = True) -> tuple[str, ...
     lines = [f"{field.name}: {advice_headline(field)}"]
     for part in field.parts:
         lines += part_lines(part, named=len(field.parts) > 1)
+    lines += question_lines(field.questions)
     if cautions and any(part.verdict in (*TREATS, "look again") for part in field.parts):
         lines += USUAL
     if field.terms is not None:

@@ -17,6 +17,7 @@ from springwalk.show.advice_words import advice_lines
 from springwalk.show.day_words import day_text
 from springwalk.show.look_text import basis, look_text, today_words
 from springwalk.show.reasons import say
+from springwalk.show.walk_questions import question
 from springwalk.units import DDF_PER_DDC
 
 if TYPE_CHECKING:
@@ -119,6 +120,8 @@ def field(page: FieldPage, advice: FieldAdvice | None = None, *, heat_unit: Heat
     made["row"] = _row(page.row, page.sheet_today, heat_unit)
     made["events"] = _reasons(page.events, heat_unit)
     made["weather"]["gaps"] = _reasons(page.weather.gaps, heat_unit)
+    for told, one in zip(made["questions"], page.questions, strict=True):
+        told["words"] = question(one)
     made["sources"] = [{"what": what, "mark": mark, "source": source} for what, mark, source in page.sources]
     lines = [{"label": line.label, "words": str(line.words)} for line in field_words.five_lines(page, advice)]
     if advice is not None:

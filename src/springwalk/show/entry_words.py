@@ -9,7 +9,7 @@ from typing import Any
 from springwalk.jobs.entered import Entered
 from springwalk.jobs.results import Look, Reason
 from springwalk.show import numbers as n
-from springwalk.show.facts import Facts, day_of
+from springwalk.show.facts import Facts
 from springwalk.show.look_titles import key_title
 from springwalk.show.step_words import step_text
 from springwalk.units import MM_PER_IN
@@ -24,6 +24,9 @@ EVENTS = {
 NO_PASS = " No pass of that day is noted: note it with its entry interval, or nobody is kept out of the field."
 
 
+SAME_WALK = "The same walk is already kept; add its hour or a note if it is another."
+
+
 def receipt(entered: Entered, look: Look | None = None) -> str:
     """An entry's receipt on one line: ``Hail on 18 May noted at North Eighty. Look 25–28 May.``"""
     told = _outcome(entered)
@@ -33,10 +36,15 @@ def receipt(entered: Entered, look: Look | None = None) -> str:
 
 
 def _walk(facts: Facts) -> str:
-    places = sum(int(stop["places"]) for stop in facts.get("stops") or ())
-    larvae = len(facts.get("larvae") or ())
+    """``Walk on 17 May: 30 places, two larvae``; where only larvae were searched for, how many plants that took."""
+    stops, larvae = facts.get("stops") or (), len(facts.get("larvae") or ())
+    places = n.count(sum(int(stop["places"]) for stop in stops), "place", words=False)
     found = f", {n.count(larvae, 'larva', 'larvae')}" if larvae else ""
-    return f"Walk on {n.day(day_of(facts['walked']))}: {n.count(places, 'place', words=False)}{found}"
+    searched = facts.get("plants_searched")
+    if not stops and searched is not None:
+        round_plants = n.count(int(searched), "plant", words=False)
+        return f"Search on {_day(facts['walked'])}: {round_plants}{found or ', no larvae'}"
+    return f"Walk on {_day(facts['walked'])}: {places}{found}"
 
 
 def thing(said: Reason) -> str:
@@ -46,6 +54,8 @@ def thing(said: Reason) -> str:
 
 def _outcome(entered: Entered) -> str:
     what, at = thing(entered.said), _at(entered)
+    if entered.put == "same" and entered.said.code == "entered_walk":
+        return f"{what} was noted{at} already. Nothing changed. {SAME_WALK}"
     if entered.put == "same":
         return f"{what} was noted{at} already. Nothing changed."
     if entered.put == "conflict":

@@ -118,6 +118,9 @@ WHY: dict[str, Say] = {
     "low_risk": lambda f: f"Little to lose here in the next 7 days: {cut(f['cut'])} expected cut.",
     "seen_cut": _seen_cut,
     "looked_cut": _looked_cut,
+    "walk_asked": lambda f: (
+        f"The walk of {when_words(f['date'])} can't be right as told: this field's page asks what to correct."
+    ),
     "lone_cut": "So few can be a miscount or a bird, so the field is looked at again but does not come first.",
     "larvae_seen": _larvae_seen,
     "no_larvae_expected": (

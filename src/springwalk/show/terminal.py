@@ -16,6 +16,7 @@ from springwalk.show.once import guides, said_once
 from springwalk.show.reasons import say
 from springwalk.show.rest_words import rest_groups, rest_words
 from springwalk.show.sheet_text import walk_text
+from springwalk.show.walk_questions import question_lines
 
 if TYPE_CHECKING:
     from springwalk.jobs.advised import FieldAdvice
@@ -153,6 +154,7 @@ def field(page: FieldPage, advice: FieldAdvice | None = None) -> str:
     lines += _list("Moths and heat", field_words.heat_lines(page))
     lines += _list("Other parts of this field", field_words.other_parts(page))
     lines += _list("Walks", [field_words.walk_words(walk) for walk in page.walks])
+    lines += _list("What in the walks can't be right", question_lines(page.questions))
     lines += _list("Told and seen", [say(event) for event in page.events])
     lines += _list("Before anyone sprays", caution.USUAL)
     lines += _wrap(words.weather_words(page))
