@@ -150,7 +150,7 @@ def store_questions(store: str, today: date | None) -> Questions:
         sheet=lambda: on(lambda opened: latest_sheet(opened, today)),
         field=lambda ident: on(lambda opened: latest_field(opened, ident, today=today)),
         day=day,
-        advice=lambda ident: on(lambda opened: latest_advice(opened, today=today)).of(ident),
+        advice=lambda: on(lambda opened: latest_advice(opened, today=today)),
         changed=changed,
         chains=lambda: on(lambda opened: recommendations(opened, today=today)),
         stops=lambda ident: on(lambda opened: latest_stops(opened, ident, today=today)),

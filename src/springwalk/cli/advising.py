@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, Annotated
+
 import typer
 
 from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json
@@ -17,9 +19,14 @@ from springwalk.cli.terms import (
     terms_for,
 )  # fmt: skip
 
+if TYPE_CHECKING:
+    from springwalk.jobs.advised import MorningAdvice
+
 
 def advise(
-    field_id: FieldIdArgument,
+    field_id: Annotated[
+        str, typer.Argument(metavar="[FIELD]", help="The field's id or name. Not given: every field walked lately.")
+    ] = "",
     bushels: YieldOption = None,
     price: PriceOption = None,
     own_pass: PassCostOption = None,
@@ -41,16 +48,20 @@ def advise(
 
     \b
     Examples:
+      springwalk advise
       springwalk advise north --today 2016-05-24
       springwalk advise north --yield 180 --price 4.50 --pass-cost 16 --product-cost 7 --pass-in 2 --json
     """
-    from springwalk.jobs.advise import advise_field
+    from springwalk.jobs.advise import advise_all, advise_field
 
     with opened_store(store) as opened:
         terms = terms_for(
             opened, bushels=bushels, price=price, own_pass=own_pass, product=product, spray_in=spray_in, visit=visit,
             pass_in=pass_in,
         )  # fmt: skip
+        if not field_id:
+            _say_all(advise_all(opened, terms, today=day(today)), json)
+            return
         found = advise_field(opened, field_id, terms, today=day(today))
     if json:
         say_json(found.model_dump(mode="json"))
@@ -58,6 +69,16 @@ def advise(
     from springwalk.show.advice_words import advice_lines
 
     say("\n".join(advice_lines(found)))
+
+
+def _say_all(found: MorningAdvice, json: bool) -> None:
+    """The answer for every field walked lately, a line each."""
+    if json:
+        say_json(found.model_dump(mode="json"))
+        return
+    from springwalk.show.advice_words import morning_lines
+
+    say("\n".join(morning_lines(found)))
 
 
 def changed(

@@ -14,6 +14,7 @@ from springwalk.errors import EXIT_FAULTS_LISTED, BadValue, SpringwalkError
 
 if TYPE_CHECKING:
     from springwalk.jobs.advised import FieldAdvice
+    from springwalk.jobs.changed import Changed
     from springwalk.jobs.results import Reason
     from springwalk.jobs.walk import Walked
     from springwalk.records import Walk
@@ -89,7 +90,8 @@ def walk(
         }  # fmt: skip
         made = _made(told, stop or (), row or (), worst or (), larva or (), stage=(collars, staging), soil=soil)
         walked = keep_walk(opened, made, person=person, today=now, correct=correct)
-        _print(walked, None if no_advice else _advice(opened, walked, now), json)
+        advice = None if no_advice else _advice(opened, walked, now)
+        _print(walked, advice, None if no_advice else _changed(opened, walked, now), json)
     if walked.entered.put == "conflict":
         raise typer.Exit(EXIT_FAULTS_LISTED)
 
@@ -128,8 +130,19 @@ def _advice(opened: Store, walked: Walked, today: datetime.date) -> FieldAdvice 
         return error
 
 
-def _print(walked: Walked, advice: FieldAdvice | SpringwalkError | None, json: bool) -> None:
-    """The receipt and what is asked, then the advice; what the walk changed for other fields goes after that."""
+def _changed(opened: Store, walked: Walked, today: datetime.date) -> Changed | None:
+    """What the walk changed for other fields; None where nothing of it counts yet."""
+    from springwalk.jobs.changed import changed_by
+    from springwalk.jobs.snapshot import snapshot
+
+    try:
+        return changed_by(snapshot(opened, today=today), walked.entered.field, walked.walk)
+    except SpringwalkError:
+        return None
+
+
+def _print(walked: Walked, advice: FieldAdvice | SpringwalkError | None, changed: Changed | None, json: bool) -> None:
+    """The receipt and what is asked, then the advice, then what the walk changed for other fields."""
     entered = walked.entered
     if json:
         from springwalk.show.entry_words import receipt
@@ -138,12 +151,18 @@ def _print(walked: Walked, advice: FieldAdvice | SpringwalkError | None, json: b
             "entered": {**entered.model_dump(mode="json"), "walk": walked.walk, "words": receipt(entered)},
             "questions": _asked_json(walked.questions),
             "advice": _advice_json(advice),
+            "changed": changed.model_dump(mode="json") if changed is not None else None,
         })  # fmt: skip
         return
     _print_receipt(walked)
     if advice is not None:
         say("")
         say("\n".join(_advice_lines(advice, walked.questions)))
+    if changed is not None and changed.others:
+        from springwalk.show.changed_words import changed_lines
+
+        say("")
+        say("\n".join(changed_lines(changed)))
 
 
 def _print_receipt(walked: Walked) -> None:

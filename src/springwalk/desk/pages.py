@@ -15,12 +15,12 @@ from springwalk.desk.questions import Questions
 from springwalk.desk.render import page, problem
 from springwalk.desk.stop_pages import add_stops
 from springwalk.errors import NotFound
-from springwalk.jobs.advised import FieldAdvice
+from springwalk.jobs.advised import FieldAdvice, MorningAdvice
 from springwalk.jobs.changed import Changed
 from springwalk.jobs.due import Due, due_of
 from springwalk.jobs.results import FieldPage, Row, Sheet
 from springwalk.show import caution, due_words, field_words, numbers as n, words
-from springwalk.show.advice_words import advice_section
+from springwalk.show.advice_words import advice_section, morning_rows
 from springwalk.show.changed_words import changed_text
 from springwalk.show.once import also_items, said_once
 from springwalk.show.reasons import say
@@ -35,7 +35,8 @@ def router(questions: Questions) -> APIRouter:
 
     @routes.get("/", response_class=HTMLResponse)
     def morning() -> Response:
-        return page("morning.html", **_morning(questions.sheet()))
+        advice = questions.advice() if questions.advice is not None else None
+        return page("morning.html", **_morning(questions.sheet(), advice))
 
     @routes.get("/due", response_class=HTMLResponse)
     def due() -> Response:
@@ -44,7 +45,7 @@ def router(questions: Questions) -> APIRouter:
     @routes.get("/field/{ident}", response_class=HTMLResponse)
     def field(ident: str) -> Response:
         found = questions.field(ident)
-        advice = questions.advice(found.row.field) if questions.advice is not None else None
+        advice = questions.advice().of(found.row.field) if questions.advice is not None else None
         changed = questions.changed(found.row.field) if questions.changed is not None else None
         chains = field_chains(questions.chains(), found.row.field)
         return page("field.html", **_field(found, advice, changed), **chains)
@@ -146,7 +147,7 @@ def _heat(sheet: Sheet) -> list[str]:
     return list(dict.fromkeys(text[:1].upper() + text[1:] for text in told if text))
 
 
-def _morning(sheet: Sheet) -> dict[str, Any]:
+def _morning(sheet: Sheet, advice: MorningAdvice | None) -> dict[str, Any]:
     """All text of the morning sheet's page."""
     said, once = sheet_text(sheet), said_once(sheet)
     return {
@@ -157,7 +158,18 @@ def _morning(sheet: Sheet) -> dict[str, Any]:
         "walks": [_walk(row, said["common_look"], once) for row in sheet.rows],
         "rest": [{"title": title, "rows": [_rest(row, sheet) for row in rows]} for title, rows in rest_groups(sheet)],
         "heat": _heat(sheet),
+        "advised": _advised(advice),
     }
+
+
+def _advised(advice: MorningAdvice | None) -> list[dict[str, str]]:
+    """Fields whose advice asks for something to be done: treat, or look again."""
+    rows = morning_rows(advice) if advice is not None else []
+    return [
+        {"name": field.name, "href": _link(field.field), "words": said}
+        for field, said in rows
+        if field.what != "none" or any(part.verdict == "look again" for part in field.parts)
+    ]
 
 
 def _field(found: FieldPage, advice: FieldAdvice | None, changed: Changed | None) -> dict[str, Any]:
@@ -170,7 +182,7 @@ def _field(found: FieldPage, advice: FieldAdvice | None, changed: Changed | None
         alt = season_words(found.series, found.sheet_today, row)
     return {
         "here": "",
-        "title": field_words.field_headline(found),
+        "title": field_words.field_headline(found, advice),
         "name": row.name,
         "place": words.place(row),
         "day": n.weekday(found.sheet_today),

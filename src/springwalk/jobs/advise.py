@@ -16,7 +16,7 @@ from springwalk.engine.hazard import Hazard
 from springwalk.engine.losses import Plants, outlook
 from springwalk.engine.state_rule import Counted
 from springwalk.errors import NotFound
-from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid
+from springwalk.jobs.advised import FieldAdvice, MorningAdvice, OptionSaid, PartAdvice, RuleSaid
 from springwalk.jobs.believed import believed, walked_lately, walked_units
 from springwalk.jobs.fit import fit_on, passes_from
 from springwalk.jobs.params import STATES
@@ -69,6 +69,12 @@ def advise_of(snap: Snapshot, terms: Terms, *, only: str | None = None) -> tuple
         parts = [_part(snap, k, at, told, belief, hazard, terms, fit[field_id]) for k, at, told in group]
         out.append(_field(snap, field_id, parts, terms))
     return tuple(out)
+
+
+def advise_all(store: Store, terms: Terms, *, today: date | None = None) -> MorningAdvice:
+    """The advice for every field walked in the last week, on the morning of ``today``."""
+    day = today or local_date(season_of(store))
+    return MorningAdvice(today=day, fields=advise_of(snapshot(store, today=day), terms))
 
 
 def advise_field(store: Store, field_id: str, terms: Terms, *, today: date | None = None) -> FieldAdvice:

@@ -13,7 +13,7 @@ from springwalk.show.walk_questions import question_lines
 from springwalk.units import ACRES_PER_HA
 
 if TYPE_CHECKING:  # words need the shape of advice, not what makes it
-    from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid
+    from springwalk.jobs.advised import FieldAdvice, MorningAdvice, OptionSaid, PartAdvice, RuleSaid
 
 TREATS = ("spray", "ride along")
 REASONS = {
@@ -71,6 +71,30 @@ def advice_lines(field: FieldAdvice, *, cautions: bool = True) -> tuple[str, ...
     return tuple(lines)
 
 
+ORDER = ("spray", "ride along", "look again", "come back", "leave")
+"""Verdicts by how much they press."""
+
+
+def morning_rows(morning: MorningAdvice) -> list[tuple[FieldAdvice, str]]:
+    """Every field with its answer, what presses first, then the most money between leaving and the advice."""
+
+    def press(field: FieldAdvice) -> tuple[int, float, str]:
+        first = min(ORDER.index(part.verdict) for part in field.parts)
+        return first, field.as_advised_usd - field.left_usd, field.field
+
+    return [(field, upper_first(advice_headline(field))) for field in sorted(morning.fields, key=press)]
+
+
+def morning_lines(morning: MorningAdvice) -> tuple[str, ...]:
+    """The answer for every field walked lately, a line each; cautions where any is to be treated."""
+    if not morning.fields:
+        return ("No field was walked in the last days, so there is nothing to advise on.",)
+    lines = [f"{field.name} [{field.field}]: {said}" for field, said in morning_rows(morning)]
+    treats = any(part.verdict in (*TREATS, "look again") for field in morning.fields for part in field.parts)
+    terms = morning.fields[0].terms
+    return (*lines, *(USUAL if treats else ()), *([terms_words(terms)] if terms is not None else []))
+
+
 def advice_headline(field: FieldAdvice) -> str:
     """What to do with the field, in one sentence."""
     if field.what == "part":
@@ -81,9 +105,17 @@ def advice_headline(field: FieldAdvice) -> str:
 
 
 def _whole(field: FieldAdvice) -> str:
+    """One sentence for a field of several parts that are all treated, or none of them."""
     if field.what == "whole":
         return "treat all of it."
-    return "treat nothing today; each part is told below."
+    for verdict in ("look again", "come back"):
+        parts = [part for part in field.parts if part.verdict == verdict]
+        if parts:
+            named = " and ".join(part.name or "the rest" for part in parts)
+            where = "" if len(parts) == len(field.parts) else f" in {named}"
+            first = min(parts, key=lambda part: part.on)
+            return answer(first).removesuffix(".") + f"{where}."
+    return "leave all of it alone."
 
 
 def answer(part: PartAdvice) -> str:

@@ -126,7 +126,7 @@ def field(page: FieldPage, advice: FieldAdvice | None = None, *, heat_unit: Heat
     lines = [{"label": line.label, "words": str(line.words)} for line in field_words.five_lines(page, advice)]
     if advice is not None:
         made["advice"] = {**_clean(advice.model_dump(mode="json"), heat_unit), "words": list(advice_lines(advice))}
-    said = {"headline": field_words.field_headline(page), "lines": lines, "cautions": list(caution.USUAL)}
+    said = {"headline": field_words.field_headline(page, advice), "lines": lines, "cautions": list(caution.USUAL)}
     return {"words": said, **made}
 
 

@@ -112,13 +112,34 @@ def five_lines(page: FieldPage, advice: FieldAdvice | None = None) -> tuple[Line
         Line("Corn", corn_words(part, today) if part else "No planting told."),
         Line("Larvae", larvae_words(part) if part else "Nothing can be said without a planting."),
         Line("Advice", advice_line(page, advice)),
-        Line("Next look", next_look(row, today)),
+        Line("Next look", next_look_words(page, advice)),
     )
 
 
-def field_headline(page: FieldPage) -> str:
+def advised_look(advice: FieldAdvice | None) -> date | None:
+    """The day on which the advice asks for another look; None where it asks for none."""
+    if advice is None:
+        return None
+    return min((part.on for part in advice.parts if part.verdict in ("look again", "come back")), default=None)
+
+
+def next_look_words(page: FieldPage, advice: FieldAdvice | None) -> str:
+    """The next look; where the advice asks for an earlier one, that one."""
+    row, today = page.row, page.sheet_today
+    asked = advised_look(advice)
+    due = today if row.walk_today else coming_look(row, today)
+    if asked is None or row.keep_out or row.too_wet or (due is not None and due < asked) or (due == asked == today):
+        return next_look(row, today)
+    return f"{'Today at dusk' if asked == today else n.weekday(asked)}, as advised."
+
+
+def field_headline(page: FieldPage, advice: FieldAdvice | None = None) -> str:
     """The answer for one field: ``Elm Bottom: walk it today``."""
     row = page.row
+    if advice is not None and advice.what != "none" and not row.keep_out:
+        return f"{row.name}: {advice_headline(advice).split(';')[0].removesuffix('.')}"
+    if advised_look(advice) == page.sheet_today and not (row.walk_today or row.keep_out or row.too_wet):
+        return f"{row.name}: look again at dusk today"
     if row.keep_out and not row.walk_today:
         opens = row.keep_out.opens
         return f"{row.name}: keep out until {n.moment(opens) if opens else 'the entry interval is typed'}"

@@ -140,7 +140,7 @@ def _list(title: str, items: Iterable[str]) -> list[str]:
 def field(page: FieldPage, advice: FieldAdvice | None = None) -> str:
     """One field as text ending in a newline: the answer, five dated lines, then what they rest on."""
     row = page.row
-    lines = [field_words.field_headline(page), f"{words.place(row)}  [{row.field}]", ""]
+    lines = [field_words.field_headline(page, advice), f"{words.place(row)}  [{row.field}]", ""]
     for line in field_words.five_lines(page, advice):
         lines += _wrap(line.words, 12, line.label)
     lines.append("")
