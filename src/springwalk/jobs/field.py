@@ -14,8 +14,9 @@ from springwalk.jobs.pest_counts import counted_reason
 from springwalk.jobs.results import FieldPage, Reason, Row, Series
 from springwalk.jobs.row import summary
 from springwalk.jobs.sheet import asked_at, basis_of, row_of, rule_key
-from springwalk.jobs.snapshot import Snapshot, Unit, field_at, season_of, snapshot
+from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.sources import used_numbers
+from springwalk.jobs.units import Unit
 from springwalk.records import Gauge, Pass, PestCount, Record, SeedLot, Walk
 from springwalk.store import Store
 

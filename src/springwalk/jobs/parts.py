@@ -14,7 +14,8 @@ from springwalk.jobs.captures import earliest_rule_date
 from springwalk.jobs.dates import date_range, day_to_date, range_of
 from springwalk.jobs.ground import GREEN
 from springwalk.jobs.results import Capture, DateRange, Part, Reason, StageShares
-from springwalk.jobs.snapshot import Snapshot, Unit
+from springwalk.jobs.snapshot import Snapshot
+from springwalk.jobs.units import Unit
 
 Array = NDArray[np.float64]
 

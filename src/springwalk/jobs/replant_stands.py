@@ -8,7 +8,8 @@ from datetime import date
 
 from springwalk.errors import BadValue
 from springwalk.intake import did_you_mean, shown
-from springwalk.jobs.snapshot import Snapshot, Unit
+from springwalk.jobs.snapshot import Snapshot
+from springwalk.jobs.units import Unit
 
 REST = "rest"
 """What the ground outside every zone is called."""

@@ -9,16 +9,14 @@ from dataclasses import dataclass, field as made_by
 from datetime import date
 from typing import TypeVar, cast
 
-import numpy as np
-
 from springwalk.engine.working import Inputs
 from springwalk.errors import NotFound, OutsideSeason, StoreError
 from springwalk.jobs.cells import Cells, build_cells
 from springwalk.jobs.flights import Flights, read_flights
-from springwalk.jobs.ground import Ground, ground_of
 from springwalk.jobs.params import Settings, load
 from springwalk.jobs.results import Reason
-from springwalk.jobs.stands import Before, standing, stood_before
+from springwalk.jobs.unit_inputs import inputs_of
+from springwalk.jobs.units import Unit, units_of
 from springwalk.jobs.walk_checks import Checked, Known, check_walks
 from springwalk.jobs.winter import mild_winter
 from springwalk.jobs.year_heat import YearHeat, build_year_heat
@@ -46,22 +44,6 @@ from springwalk.store.entries import conflicts, heads, not_understood
 R = TypeVar("R", bound=Record)
 OURS = (Recommendation.kind, Step.kind)
 """What we said ourselves tells nothing of a field: no answer rests on it."""
-
-
-@dataclass(frozen=True)
-class Unit:
-    """One planting × zone of a field: what the engine works on. ``before`` is the stand torn up for this one."""
-
-    field: Field
-    planting: Planting | None
-    zone: Zone | None
-    area_ha: float
-    ground: Ground
-    before: Before | None = None
-
-    def saw(self, day: date) -> bool:
-        """Whether a look on a day saw this stand, and not the one that was torn up for it."""
-        return self.before is None or day > self.before.torn_up
 
 
 @dataclass(frozen=True)
@@ -178,7 +160,7 @@ def build(told: Told, rows: Mapping[str, Sequence[tuple[str, float | None, float
     season, settings = told.season, load(told.season.heat_method)
     fields = tuple(sorted(told.of(Field), key=lambda f: f.id))
     events = _by_field(told.of(Event), today)
-    units = _units(fields, told.of(Planting), told.of(Zone), events, today)
+    units = units_of(fields, told.of(Planting), told.of(Zone), events, today)
     walks = {
         key: tuple(sorted((w for w in told.of(Walk) if w.field == key and w.walked <= today), key=lambda w: w.walked))
         for key in {w.field for w in told.of(Walk)}
@@ -193,7 +175,7 @@ def build(told: Told, rows: Mapping[str, Sequence[tuple[str, float | None, float
         forecasts=told.of(Forecast),
     )  # fmt: skip
     used = {name: tuple(one.used for one in mine) for name, mine in checked.items()}
-    inputs = _inputs(season, today, fields, units, used, events, flights, cells, settings) if cells else None
+    inputs = inputs_of(season, today, fields, units, used, events, flights, cells, settings) if cells else None
     year = build_year_heat(season, told.of(Station), rows, cells, today) if cells else None
     return Snapshot(
         season,
@@ -226,110 +208,3 @@ def _by_field(events: Sequence[Event], today: date) -> dict[str, tuple[Event, ..
         if event.date <= today:
             out[event.field].append(event)
     return {key: tuple(value) for key, value in out.items()}
-
-
-def _units(
-    fields: Sequence[Field], plantings: Sequence[Planting], zones: Sequence[Zone],
-    events: Mapping[str, tuple[Event, ...]], today: date,
-) -> tuple[Unit, ...]:  # fmt: skip
-    by_field: dict[str, list[Planting]] = defaultdict(list)
-    for one in sorted(plantings, key=lambda p: p.id):
-        by_field[one.field].append(one)
-    zones_of: dict[str, list[Zone]] = defaultdict(list)
-    for part in sorted(zones, key=lambda z: z.id):
-        zones_of[part.field].append(part)
-    out: list[Unit] = []
-    for field in fields:
-        told = events.get(field.id, ())
-        mine = _in_known_zones(by_field[field.id], zones_of[field.id])
-        found: list[Unit] = []
-        for zone, area in _areas(field, zones_of[field.id]):
-            place = zone.id if zone else None
-            for planting, share in _plantings(field, standing(mine, told, place), today):
-                ground = ground_of(
-                    told,
-                    planting=planting.id if planting else None,
-                    zone=place,
-                    planted=planting.planted if planting else None,
-                )
-                before = stood_before(planting, mine, told, place)
-                found.append(Unit(field, planting, zone, area * share, ground, before))
-        out += sorted(found, key=lambda unit: unit.planting.id if unit.planting else "")
-    return tuple(out)
-
-
-def _in_known_zones(plantings: Sequence[Planting], zones: Sequence[Zone]) -> list[Planting]:
-    """Plantings whose zone is told; one in a zone nobody told stands in the field."""
-    known = {None, *(zone.id for zone in zones)}
-    return [one if one.zone in known else one.model_copy(update={"zone": None}) for one in plantings]
-
-
-def _areas(field: Field, zones: Sequence[Zone]) -> list[tuple[Zone | None, float]]:
-    told = sum(zone.area_ha for zone in zones)
-    rest = field.area_ha - told
-    parts: list[tuple[Zone | None, float]] = [(zone, zone.area_ha) for zone in zones]
-    return parts if parts and rest <= 0.02 * field.area_ha else [(None, max(rest, 0.0)), *parts]
-
-
-def _plantings(field: Field, plantings: Sequence[Planting], today: date) -> list[tuple[Planting | None, float]]:
-    """Plantings with their share of the field; one dated after today is not in the ground yet."""
-    if not plantings:
-        return [(None, 1.0)]
-    areas = [p.area_ha or field.area_ha / len(plantings) for p in plantings]
-    out: list[tuple[Planting | None, float]] = []
-    for planting, area in zip(plantings, areas, strict=True):
-        waiting = planting.planted is not None and planting.planted > today
-        out.append((planting.model_copy(update={"planted": None}) if waiting else planting, area / sum(areas)))
-    return out
-
-
-def _inputs(
-    season: Season, today: date, fields: Sequence[Field], units: Sequence[Unit], walks: Mapping[str, tuple[Walk, ...]],
-    events: Mapping[str, tuple[Event, ...]], flights: Flights, cells: Cells, settings: Settings,
-) -> Inputs:  # fmt: skip
-    first, nights = season.begins, cells.min_c.shape[2]
-    place = {field.id: k for k, field in enumerate(fields)}
-    at = np.array([place[u.field.id] for u in units], np.int64)
-    ends = [u.ground.green_end for u in units]
-    unit, day, collars = _seen(units, walks, events, first, nights)
-    return Inputs(
-        min_c=cells.min_c, max_c=cells.max_c, today=(today - first).days, cell=cells.cell[at],
-        arrived=flights.arrived[at], cover=_cover(units, settings, first, nights),
-        planted=np.array([_day(u.planting.planted if u.planting else None, first, nights) for u in units]),
-        first_planted=np.array([_day(u.before.planted if u.before else None, first, nights) for u in units]),
-        green_end=np.array([np.nan if e is None else float((e - first).days) for e in ends]),
-        seen_unit=unit, seen_day=day, seen_collars=collars,
-    )  # fmt: skip
-
-
-def _day(day: date | None, first: date, nights: int) -> float:
-    return np.nan if day is None else float(min(max((day - first).days, 0), nights - 1))
-
-
-def _cover(units: Sequence[Unit], settings: Settings, first: date, nights: int) -> np.ndarray:
-    from springwalk.engine.arrivals import cover_by_night
-
-    return np.array([cover_by_night(*u.ground.numbers(settings.cover, first), nights) for u in units])
-
-
-def _seen(
-    units: Sequence[Unit], walks: Mapping[str, tuple[Walk, ...]], events: Mapping[str, tuple[Event, ...]],
-    first: date, nights: int,
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:  # fmt: skip
-    """Looks at the corn of each unit: collars counted on walks, and the spike seen (NaN)."""
-    found: list[tuple[int, int, float]] = []
-    for k, unit in enumerate(units):
-        mine = unit.planting.id if unit.planting else None
-        for walk in walks.get(unit.field.id, ()):
-            mine_then = walk.planting in (None, mine) and unit.saw(walk.walked)
-            if walk.collars is not None and walk.staging == "collars" and mine_then:
-                found.append((k, (walk.walked - first).days, walk.collars))
-        for event in events.get(unit.field.id, ()):
-            if event.what == "emerged" and event.planting in (None, mine) and unit.saw(event.date):
-                found.append((k, (event.date - first).days, np.nan))
-    found = [row for row in found if 0 <= row[1] < nights]
-    return (
-        np.array([row[0] for row in found], np.int64),
-        np.array([row[1] for row in found], np.int64),
-        np.array([row[2] for row in found], float),
-    )

@@ -8,7 +8,8 @@ from datetime import date, timedelta
 
 from springwalk.engine.belief_seen import StopSeen, WalkSeen
 from springwalk.jobs.results import Reason
-from springwalk.jobs.snapshot import Snapshot, Unit
+from springwalk.jobs.snapshot import Snapshot
+from springwalk.jobs.units import Unit
 from springwalk.jobs.walk_checks import row_key
 from springwalk.records import Pass, Walk
 from springwalk.records.walks import Larva, Stop

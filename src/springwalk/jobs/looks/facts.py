@@ -16,7 +16,8 @@ from springwalk.jobs.dates import date_range, whole_range
 from springwalk.jobs.results import DateRange, Range, Reason, Seedbed
 from springwalk.jobs.rules import LookRules
 from springwalk.jobs.seedbed import SD_10_90
-from springwalk.jobs.snapshot import Snapshot, Unit
+from springwalk.jobs.snapshot import Snapshot
+from springwalk.jobs.units import Unit
 from springwalk.records import Done, Event, Pass, PestCount, Planting, Progress, Promise, SeedLot, Walk
 
 Array = NDArray[np.float64]
