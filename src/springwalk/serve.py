@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from springwalk.desk.entries import Entries
     from springwalk.desk.questions import Questions, TeamTyped
     from springwalk.desk.walk_pages import Walks
+    from springwalk.jobs.advised import FieldAdvice
     from springwalk.jobs.changed import Changed
     from springwalk.jobs.day import Team
     from springwalk.jobs.day_said import Day
@@ -125,6 +126,7 @@ def _path(request: Request) -> str:
 def store_questions(store: str, today: date | None) -> Questions:
     """Questions answered from the store at ``store``; ``today`` None means the season's local date at each request."""
     from springwalk.desk.questions import Questions
+    from springwalk.jobs.advise import advise_field
     from springwalk.jobs.latest import (
         latest_advice,
         latest_changed,
@@ -134,11 +136,23 @@ def store_questions(store: str, today: date | None) -> Questions:
         latest_stops,
     )
     from springwalk.jobs.recommend import recommendations
+    from springwalk.jobs.snapshot import season_of
+    from springwalk.jobs.terms import terms_of
 
     on = _on(store)
 
     def day(typed: TeamTyped) -> Day:
         return on(lambda opened: latest_day(opened, _team(opened, typed), today=today))
+
+    def riding(ident: str, days: int) -> FieldAdvice | None:
+        def ask(opened: Store) -> FieldAdvice | None:
+            terms = terms_of(season_of(opened), pass_in_days=days)
+            try:
+                return advise_field(opened, ident, terms, today=today)
+            except NotFound:
+                return None
+
+        return on(ask)
 
     def changed(ident: str) -> Changed | None:
         try:
@@ -151,6 +165,7 @@ def store_questions(store: str, today: date | None) -> Questions:
         field=lambda ident: on(lambda opened: latest_field(opened, ident, today=today)),
         day=day,
         advice=lambda: on(lambda opened: latest_advice(opened, today=today)),
+        riding=riding,
         changed=changed,
         chains=lambda: on(lambda opened: recommendations(opened, today=today)),
         stops=lambda ident: on(lambda opened: latest_stops(opened, ident, today=today)),

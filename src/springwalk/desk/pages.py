@@ -15,6 +15,7 @@ from springwalk.desk.questions import Questions
 from springwalk.desk.render import page, problem
 from springwalk.desk.stop_pages import add_stops
 from springwalk.errors import NotFound
+from springwalk.jobs import typed
 from springwalk.jobs.advised import FieldAdvice, MorningAdvice
 from springwalk.jobs.changed import Changed
 from springwalk.jobs.due import Due, due_of
@@ -43,12 +44,15 @@ def router(questions: Questions) -> APIRouter:
         return page("due.html", **_due(due_of(questions.sheet())))
 
     @routes.get("/field/{ident}", response_class=HTMLResponse)
-    def field(ident: str) -> Response:
+    def field(ident: str, pass_in: str = "") -> Response:
         found = questions.field(ident)
         advice = questions.advice().of(found.row.field) if questions.advice is not None else None
+        days = typed.days(pass_in, name="days to the pass")
+        if days is not None and advice is not None and questions.riding is not None:
+            advice = questions.riding(found.row.field, days)
         changed = questions.changed(found.row.field) if questions.changed is not None else None
         chains = field_chains(questions.chains(), found.row.field)
-        return page("field.html", **_field(found, advice, changed), **chains)
+        return page("field.html", **_field(found, advice, changed), **chains, pass_in=pass_in.strip())
 
     @routes.get("/field/{ident}/season.svg")
     def season(ident: str, size: Literal["wide", "narrow"] = "wide") -> Response:

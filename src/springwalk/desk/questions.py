@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from springwalk.jobs.advised import MorningAdvice
+from springwalk.jobs.advised import FieldAdvice, MorningAdvice
 from springwalk.jobs.changed import Changed
 from springwalk.jobs.day_said import Day
 from springwalk.jobs.recommended import Recommendations
@@ -32,15 +32,16 @@ def no_chains() -> Recommendations:
 class Questions:
     """``sheet()`` gives today's sheet; ``field(id)`` gives one field's page or raises NotFound.
 
-    ``day(team)`` plans the day for a team as typed, ``advice()`` is what to do in every field walked lately,
-    ``changed(id)`` what its newest walk changed, ``stops(id)`` its stop tables. ``chains()`` gives
-    every recommendation with its chain.
+    ``day(team)`` plans the day for a team as typed; ``advice()`` is what to do in every field walked lately,
+    ``riding(id, days)`` the same for one over which a pass goes anyway in so many days; ``changed(id)`` what its newest
+    walk changed, ``stops(id)`` its stop tables; ``chains()`` every recommendation with its chain.
     """
 
     sheet: Callable[[], Sheet]
     field: Callable[[str], FieldPage]
     day: Callable[[TeamTyped], Day] | None = None
     advice: Callable[[], MorningAdvice] | None = None
+    riding: Callable[[str, int], FieldAdvice | None] | None = None
     changed: Callable[[str], Changed | None] | None = None
     stops: Callable[[str], FieldStops] | None = None
     chains: Callable[[], Recommendations] = no_chains

@@ -53,6 +53,15 @@ def day(text: str, *, name: str = "date") -> date | None:
         raise BadValue(name, shown(text), error.rule, "write it like 2016-05-17") from None
 
 
+def days(text: str, *, name: str = "days") -> int | None:
+    """Whole days of ``3``, 0 … 30; None for a blank. BadValue for anything else."""
+    if not text.strip():
+        return None
+    if not text.strip().isdecimal() or int(text) > 30:
+        raise BadValue(name, shown(text), "not a whole number of days from 0 to 30", "write it like 3")
+    return int(text)
+
+
 def place(text: str, *, name: str = "place") -> tuple[float, float] | None:
     """Latitude and longitude of ``40.8,-96.7`` in degrees; None for a blank. BadValue for anything else."""
     if not text.strip():

@@ -27,7 +27,8 @@ def terms_words(terms: TermsSaid) -> str:
     """The prices of an answer in one sentence, and which of them nobody typed."""
     said = (
         f"Worked with {n.number(terms.crop_bu_ac, 'bushels an acre', decimals=0)} at ${terms.price_usd_bu:.2f}, a pass"
-        f" at ${terms.pass_usd_ac:.2f} an acre that goes in {n.count(terms.days_to_sprayer, 'day')}, an hour at"
+        f" at ${terms.pass_usd_ac:.2f} an acre that goes in {n.count(terms.days_to_sprayer, 'day')} (its product alone"
+        f" ${terms.product_usd_ac:.2f}, on a pass that goes anyway), an hour at"
         f" ${terms.wage_usd_h:.2f}."
     )
     if not terms.assumed:
