@@ -46,7 +46,11 @@ def test_the_advice_follows_the_receipt(tell: Tell, taken: Path) -> None:
     """Whoever stands in the field reads at once what it means; --no-advice prints the receipt alone."""
     said = tell(*TOLD).out
     asked = tell("advise", "north", *TODAY).out
-    assert said.partition("\n\n")[2] == asked
+    receipt, advice, changed = said.split("\n\n")
+    assert receipt.startswith("Walk on 17 May")
+    assert advice + "\n" == asked
+    assert changed == tell("changed", "north", *TODAY).out.rstrip("\n")
+    assert "Fields nobody walked: The south field, " in changed
     assert tell(*TOLD, "--no-advice").out.count("\n") == 1
 
 
@@ -72,9 +76,10 @@ def test_where_nothing_counted_holds_that_is_the_reason(tell: Tell, taken: Path)
 
 
 def test_json_has_receipt_questions_and_advice(tell: Tell, taken: Path) -> None:
-    """A program reads the three parts by name; where there is no advice it is null and the reason is told aside."""
+    """A program reads the four parts by name; where there is no advice it is null and the reason is told aside."""
     made = json.loads(tell(*TOLD, "--row", "A: 5 places: 6 leaf-fed", "--json").out)
-    assert list(made) == ["entered", "questions", "advice"]
+    assert list(made) == ["entered", "questions", "advice", "changed"]
+    assert made["changed"]["own"]["field"] == "north"
     assert made["entered"]["walk"].startswith("typed-2016-05-17-")
     assert made["entered"]["words"].startswith("Walk on 17 May: 35 places")
     assert [(one["code"], one["facts"]["seen"]) for one in made["questions"]] == [("walk_more_than_places", 6)]
