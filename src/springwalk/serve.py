@@ -77,6 +77,10 @@ def build_app(questions: Questions, access: Access, entries: Entries | None = No
             from springwalk.desk.walk_pages import walk_router
 
             app.include_router(walk_router(entries.walks, access, receipts))
+        if questions.replant is not None:
+            from springwalk.desk.replant_pages import replant_entry_router
+
+            app.include_router(replant_entry_router(questions.replant, entries, access, receipts))
         app.add_middleware(Asking, token=access.form_token, day=entries.today, receipts=receipts)
     app.add_middleware(Guard, access=access, problem=problem)
     return app
@@ -125,17 +129,19 @@ def _path(request: Request) -> str:
 
 def store_questions(store: str, today: date | None) -> Questions:
     """Questions answered from the store at ``store``; ``today`` None means the season's local date at each request."""
-    from springwalk.desk.questions import Questions
+    from springwalk.desk.questions import Questions, ReplantQuestions
     from springwalk.jobs.advise import advise_field
     from springwalk.jobs.latest import (
         latest_advice,
         latest_changed,
         latest_day,
         latest_field,
+        latest_replant,
         latest_sheet,
         latest_stops,
     )
     from springwalk.jobs.recommend import recommendations
+    from springwalk.jobs.replant_ground import replant_ground
     from springwalk.jobs.snapshot import season_of
     from springwalk.jobs.terms import terms_of
 
@@ -169,6 +175,12 @@ def store_questions(store: str, today: date | None) -> Questions:
         changed=changed,
         chains=lambda: on(lambda opened: recommendations(opened, today=today)),
         stops=lambda ident: on(lambda opened: latest_stops(opened, ident, today=today)),
+        replant=ReplantQuestions(
+            ground=lambda ident: on(lambda opened: replant_ground(opened, ident, today=today)),
+            answer=lambda ident, asked, policy: on(
+                lambda opened: latest_replant(opened, ident, asked, policy, today=today)
+            ),
+        ),
     )
 
 
@@ -207,6 +219,7 @@ def store_entries(store: str, today: date | None) -> Entries:
     """Entries kept in the store at ``store``, dated at most ``today`` (None = the season's local date)."""
     from springwalk.desk.entries import Entries
     from springwalk.jobs import enter as job, recommend as advising
+    from springwalk.jobs.replanted import replanted
     from springwalk.jobs.sheet import local_date
     from springwalk.jobs.snapshot import season_of
     from springwalk.jobs.terms import terms_of
@@ -246,6 +259,7 @@ def store_entries(store: str, today: date | None) -> Entries:
         recommend=recommend,
         step=step,
         walks=_walks(on, today),
+        replanted=lambda told: on(lambda opened: replanted(opened, told, device=job.DESK, today=today)),
     )
 
 

@@ -46,7 +46,7 @@ def test_the_advice_follows_the_receipt(tell: Tell, taken: Path) -> None:
     """Whoever stands in the field reads at once what it means; --no-advice prints the receipt alone."""
     said = tell(*TOLD).out
     asked = tell("advise", "north", *TODAY).out
-    receipt, advice, changed = said.split("\n\n")
+    receipt, advice, changed = said.rstrip("\n").split("\n\n")
     assert receipt.startswith("Walk on 17 May")
     assert advice + "\n" == asked
     assert changed == tell("changed", "north", *TODAY).out.rstrip("\n")

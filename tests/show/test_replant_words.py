@@ -89,12 +89,16 @@ def test_every_piece_of_the_date_is_shown() -> None:
 
 ANSWERS = [
     (
-        {"what": "part", "replant": ("Low",), "gain_of": ("Low",)},
-        "replant the 12.0 acres of Low on 24 May or later; leave",
+        {"what": "part", "replant": ("Low",), "gain_of": ("Low",), "parts": (part("Low"), part("rest", advice="keep"))},
+        "replant the 12.0 acres of Low on 24 May or later; leave the others.",
+    ),
+    (
+        {"what": "part", "replant": ("Low",), "parts": (part("Low"),), "not_judged": ("rest",)},
+        "replant the 12.0 acres of Low on 24 May or later.",
     ),
     (
         {"what": "none", "advice": "keep", "replant": ()},
-        "keep the stand: what a part would gain does not pay the trip.",
+        "keep it: what a part would gain does not pay the trip.",
     ),
     ({"what": "unsure", "replant": ()}, "too close to say for 24 May or later: the tables do not agree."),
     ({"what": "unsure", "replant": (), "old_removed": False}, "what old plants that stay take is not known."),

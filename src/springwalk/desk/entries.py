@@ -17,6 +17,7 @@ from springwalk.desk.asked import PASSES, TAPS, Receipts, Told
 from springwalk.jobs import typed
 from springwalk.jobs.entered import Entered
 from springwalk.jobs.recommended import Recommended
+from springwalk.jobs.replanted import Replant
 from springwalk.jobs.results import Look
 from springwalk.jobs.taps import WITH_HOURS
 from springwalk.records import Event, Gauge, Pass, Record, Step
@@ -37,7 +38,8 @@ class Entries:
 
     ``enter(record, person)``; ``end(look, outcome, note, person)``; ``undo(entry)``; ``look(entered)`` is the look an
     entry opened; ``today()`` is the local day that entries are made on. ``recommend(field, person)`` asks for advice
-    and keeps it, ``step(step, person)`` keeps a step of its chain; None = the desk has no forms for them.
+    and keeps it, ``step(step, person)`` keeps a step of its chain, ``replanted(told)`` a replant; None = the desk
+    has no forms for them.
     """
 
     enter: Callable[[Record, str], Entered]
@@ -48,6 +50,7 @@ class Entries:
     recommend: Callable[[str, str], Recommended] | None = None
     step: Callable[[Step, str], Entered] | None = None
     walks: Walks | None = None
+    replanted: Callable[[Replant], Entered] | None = None
 
 
 def our_forms(access: Access) -> APIRouter:

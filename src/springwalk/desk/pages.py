@@ -13,6 +13,7 @@ from springwalk.desk.day_pages import FIGURE_POLICY, add_day
 from springwalk.desk.pest_pages import add_pests, card_link
 from springwalk.desk.questions import Questions
 from springwalk.desk.render import page, problem
+from springwalk.desk.replant_pages import add_replant, replant_link
 from springwalk.desk.stop_pages import add_stops
 from springwalk.errors import NotFound
 from springwalk.jobs import typed
@@ -52,7 +53,8 @@ def router(questions: Questions) -> APIRouter:
             advice = questions.riding(found.row.field, days)
         changed = questions.changed(found.row.field) if questions.changed is not None else None
         chains = field_chains(questions.chains(), found.row.field)
-        return page("field.html", **_field(found, advice, changed), **chains, pass_in=pass_in.strip())
+        replant = replant_link(found) if questions.replant is not None else {"replant": "", "replant_now": False}
+        return page("field.html", **_field(found, advice, changed), **chains, **replant, pass_in=pass_in.strip())
 
     @routes.get("/field/{ident}/season.svg")
     def season(ident: str, size: Literal["wide", "narrow"] = "wide") -> Response:
@@ -77,6 +79,7 @@ def router(questions: Questions) -> APIRouter:
     add_day(routes, questions)
     add_stops(routes, questions)
     add_chains(routes, questions)
+    add_replant(routes, questions)
 
     @routes.get("/sources", response_class=HTMLResponse)
     def sources() -> Response:

@@ -9,6 +9,10 @@ from springwalk.jobs.advised import FieldAdvice, MorningAdvice
 from springwalk.jobs.changed import Changed
 from springwalk.jobs.day_said import Day
 from springwalk.jobs.recommended import Recommendations
+from springwalk.jobs.replant_field import Asked
+from springwalk.jobs.replant_ground import ReplantGround
+from springwalk.jobs.replant_policy import Policy
+from springwalk.jobs.replant_said import ReplantSaid
 from springwalk.jobs.results import FieldPage, Sheet
 from springwalk.jobs.stop_told import FieldStops
 
@@ -29,12 +33,21 @@ def no_chains() -> Recommendations:
 
 
 @dataclass(frozen=True)
+class ReplantQuestions:
+    """``ground(field)`` is what the form offers, ``answer(field, asked, policy)`` whether to replant."""
+
+    ground: Callable[[str], ReplantGround]
+    answer: Callable[[str, Asked, Policy | None], ReplantSaid]
+
+
+@dataclass(frozen=True)
 class Questions:
     """``sheet()`` gives today's sheet; ``field(id)`` gives one field's page or raises NotFound.
 
     ``day(team)`` plans the day for a team as typed; ``advice()`` is what to do in every field walked lately,
     ``riding(id, days)`` the same for one over which a pass goes anyway in so many days; ``changed(id)`` what its newest
-    walk changed, ``stops(id)`` its stop tables; ``chains()`` every recommendation with its chain.
+    walk changed, ``stops(id)`` its stop tables, ``replant`` whether to replant it; ``chains()`` every recommendation
+    with its chain.
     """
 
     sheet: Callable[[], Sheet]
@@ -44,4 +57,5 @@ class Questions:
     riding: Callable[[str, int], FieldAdvice | None] | None = None
     changed: Callable[[str], Changed | None] | None = None
     stops: Callable[[str], FieldStops] | None = None
+    replant: ReplantQuestions | None = None
     chains: Callable[[], Recommendations] = no_chains

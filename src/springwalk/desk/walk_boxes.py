@@ -15,7 +15,7 @@ Box = dict[str, Any]
 NOT_TOLD = ("", "not told")
 
 
-class _Boxes:
+class Boxes:
     """Makes boxes of a form, and remembers their labels for the list of slips."""
 
     def __init__(self, form: Form) -> None:
@@ -44,7 +44,7 @@ class _Boxes:
 
 def walk_boxes(form: Form, ground: WalkGround) -> dict[str, Any]:
     """Boxes of a whole walk: stops, search, corn, and whose it is."""
-    made = _Boxes(form)
+    made = Boxes(form)
     return {
         "stops": [_stop(made, k, ground) for k in range(1, form.stops + 1)],
         "search": [made.box("searched", "Plants searched", mode="numeric"), *_search(made)],
@@ -59,7 +59,7 @@ def walk_boxes(form: Form, ground: WalkGround) -> dict[str, Any]:
 
 def recount_boxes(form: Form, ground: WalkGround) -> dict[str, Any]:
     """Boxes of each marked row with its last count, the corn, and whose it is."""
-    made = _Boxes(form)
+    made = Boxes(form)
     rows = []
     for k, row in enumerate(ground.rows, 1):
         front, title = f"r{k}_", said.row_title(row, ground)
@@ -75,7 +75,7 @@ def recount_boxes(form: Form, ground: WalkGround) -> dict[str, Any]:
 
 def search_boxes(form: Form, ground: WalkGround) -> dict[str, Any]:
     """Boxes of a search alone: plants in batches, what was found, and whose it is."""
-    made, params = _Boxes(form), stop_params()
+    made, params = Boxes(form), stop_params()
     batch, most = int(params.plants_per_search), params.most_searches
     told = [str(batch * k) for k in range(1, most + 1)] + ["50", "60", "80", "100"]
     chosen = form.text("searched")
@@ -94,7 +94,7 @@ def summary(form: Form, labels: dict[str, str]) -> list[dict[str, str]]:
             if name in form.wrong]  # fmt: skip
 
 
-def _stop(made: _Boxes, k: int, ground: WalkGround) -> dict[str, Any]:
+def _stop(made: Boxes, k: int, ground: WalkGround) -> dict[str, Any]:
     front, title = f"s{k}_", f"Stop {k}"
     where = f"{title}: "
     zones = [("", "rest of field"), *((zone.id, zone.name) for zone in ground.zones)]
@@ -110,7 +110,7 @@ def _stop(made: _Boxes, k: int, ground: WalkGround) -> dict[str, Any]:
     }
 
 
-def _search(made: _Boxes) -> list[Box]:
+def _search(made: Boxes) -> list[Box]:
     return [
         made.box("sizes", "Larvae found, by size", hint=said.SIZES_HINT),
         made.choice("hour", "Hour", [NOT_TOLD, *said.hours()]),
@@ -118,7 +118,7 @@ def _search(made: _Boxes) -> list[Box]:
     ]
 
 
-def _who(made: _Boxes, ground: WalkGround, *, planting: bool = True) -> list[Box]:
+def _who(made: Boxes, ground: WalkGround, *, planting: bool = True) -> list[Box]:
     """Day, person, planting where there are several, note."""
     made.form.sent.setdefault("date", ground.today.isoformat())
     boxes = [

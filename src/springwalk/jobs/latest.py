@@ -17,6 +17,9 @@ from springwalk.jobs.day import Team
 from springwalk.jobs.day_said import Day
 from springwalk.jobs.keep_out import changes_on
 from springwalk.jobs.params import load
+from springwalk.jobs.replant_field import Asked, replant_field
+from springwalk.jobs.replant_policy import Policy
+from springwalk.jobs.replant_said import ReplantSaid
 from springwalk.jobs.results import FieldPage, Result, Sheet
 from springwalk.jobs.rules import look_rules
 from springwalk.jobs.snapshot import season_of, snapshot
@@ -95,6 +98,19 @@ def latest_stops(store: Store, field_id: str, *, today: date | None = None) -> F
     key, hours = f"{prefix}stops {field_id} {now.date()}", Hours(terms.said.wage_usd_h)
     return _kept(store, key, FieldStops) or _keep(
         store, prefix, key, stop_table_of(snapshot(store, today=now.date()), field_id, terms, hours)
+    )
+
+
+def latest_replant(
+    store: Store, field_id: str, asked: Asked, policy: Policy | None, *, today: date | None = None
+) -> ReplantSaid:
+    """The answer to a replant question, kept while nothing changed; raises what `replant_field` raises."""
+    season = season_of(store)
+    now = sheet_job.asked_at(season, today)
+    prefix = _prefix(store, season.heat_method)
+    key = f"{prefix}replant {field_id} {now.date()} {asked!r} {policy!r}"
+    return _kept(store, key, ReplantSaid) or _keep(
+        store, prefix, key, replant_field(store, field_id, asked, policy, today=now.date())
     )
 
 

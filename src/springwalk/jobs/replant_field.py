@@ -108,7 +108,8 @@ def replant_of(
         asked_on=asked.replant_on, ready=ready, frost=frost,
         hybrid_need_ddf=asked.hybrid_need, yield_bu_ac=shared.money.crop_bu_ac, price_usd_bu=shared.money.price_usd_bu,
         cost_usd_ac=_cost(asked), assumed=assumed, no_table="" if shared.state else snap.season.state,
-        old_removed=certain, parts=found, not_judged=not_judged,
+        old_removed=certain, drying_usd_point_bu=float(asked.also.get("drying_usd_point_bu", 0.0)),
+        parts=found, not_judged=not_judged,
     )  # fmt: skip
 
 

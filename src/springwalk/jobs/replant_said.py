@@ -73,7 +73,8 @@ class ReplantSaid(Result):
     ``replant`` names the parts to replant, ``replant_ha`` is their area. ``gain_usd_range`` is over the tables, the
     trip paid, for the parts ``gain_of``: those that gain by themselves, else those the tables don't agree on, else all
     judged. ``asked_on`` is the day that was asked for. ``insurer_first``: terms of a policy were typed. ``assumed``
-    names money that nobody typed. ``no_table`` is a state without a table of its own.
+    names money that nobody typed. ``no_table`` is a state without a table of its own. ``drying_usd_point_bu`` is as
+    typed, 0 = not counted.
     """
 
     field: str
@@ -100,5 +101,6 @@ class ReplantSaid(Result):
     assumed: tuple[str, ...]
     no_table: str
     old_removed: bool
+    drying_usd_point_bu: float = 0.0
     parts: tuple[PartReplant, ...]
     not_judged: tuple[str, ...]

@@ -56,6 +56,22 @@ def judged(
     return tuple(found), tuple(names[k] for k in units if k not in told)
 
 
+def parts_of(snap: Snapshot, at: int) -> dict[int, tuple[str, str]]:
+    """Each unit of field ``at`` (its place in ``snap.units``): the key its stand is told under, and its name.
+
+    A key is a name that only this unit has, such as ``low/2``; both are empty where the field is one part.
+    """
+    units = [k for k, unit in enumerate(snap.units) if unit.field.id == snap.fields[at].id]
+    return {k: (_key(snap, units, k), _name(snap, units, k)) for k in units}
+
+
+def _key(snap: Snapshot, units: Sequence[int], k: int) -> str:
+    if len(units) == 1:
+        return ""
+    zones = _zone_names(snap.units[k], zoned=any(snap.units[j].zone for j in units))
+    return "/".join(next(iter(one)) for one in (zones, _planting_names(snap.units[k])) if one)
+
+
 def _called(snap: Snapshot, units: Sequence[int], text: str, option: str) -> list[int]:
     """The units a name means: a zone before a planting."""
     words = [word.strip().casefold() for word in text.split("/")]

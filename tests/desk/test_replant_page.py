@@ -1,0 +1,415 @@
+"""The desk's replant page: the answer the command line gives, nothing typed lost, and a replant kept with one Undo."""
+
+from __future__ import annotations
+
+import html
+import re
+from datetime import date
+from pathlib import Path
+from urllib.parse import urlencode
+
+import pytest
+
+from springwalk.desk.access import Access
+from springwalk.jobs.replant_field import Asked, replant_field
+from springwalk.jobs.take_in import take_in
+from springwalk.records import Event, Planting
+from springwalk.serve import build_app, store_entries, store_questions
+from springwalk.show.replant_words import CALL_INSURER, CAUTIONS, INSURER_FIRST, headline, money_lines
+from springwalk.store import open_store
+from springwalk.store.entries import given_by
+from tests.desk.client import Client
+from tests.seasons import SEASON, TODAY, weather, write_season
+
+PORT = 8773
+HOST = f"http://127.0.0.1:{PORT}"
+MONEY = SEASON.replace("[[station]]", "[money]\nyield = 180\nprice = 4.5\n\n[[station]]")
+FILES = {
+    "season.toml": MONEY,
+    "plantings.csv": "field,planting,planted,seeds_per_acre\neast,1,2016-04-25,\nnorth,1,2016-05-14,32000\nsouth,1,,\n",
+    "zones.csv": "field,zone,name,acres\neast,low,Low <corner>,12\n",
+}
+"""East is planted as the known cases are, on black ground (no larvae), with a corner; nobody told when south was."""
+EAST = {"s1": "18000", "s2": "18000", "cost": "60", "on": "2016-05-20", "new_stand": "30000"}
+POLICY = {"history": "180", "coverage": "80", "projected": "4.66"}
+
+
+def made(folder: Path, **files: str) -> str:
+    """A store of the small season."""
+    location = str(folder / "season.db")
+    with open_store(location, create=True) as store:
+        take_in(store, write_season(folder / "farm", {**FILES, **files}), today=TODAY)
+    return location
+
+
+def logged_in(location: str, *, forms: bool = True) -> Client:
+    """A client that has opened the login link."""
+    access = Access(PORT)
+    entries = store_entries(location, TODAY) if forms else None
+    client = Client(build_app(store_questions(location, TODAY), access, entries), base_url=HOST)
+    client.get(access.link())
+    return client
+
+
+@pytest.fixture(scope="module")
+def stored(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """A store that nothing is written to."""
+    return made(tmp_path_factory.mktemp("replant"))
+
+
+@pytest.fixture(scope="module")
+def asking(stored: str) -> Client:
+    """A client for questions alone."""
+    return logged_in(stored)
+
+
+@pytest.fixture
+def location(tmp_path: Path) -> str:
+    """A store to write to."""
+    return made(tmp_path)
+
+
+def asked(client: Client, typed: dict[str, str], field: str = "east") -> tuple[int, str]:
+    """Status and page of a question."""
+    answer = client.get(f"/field/{field}/replant?{urlencode(typed)}")
+    return answer.status_code, html.unescape(answer.text)
+
+
+def boxes(page: str, which: int) -> dict[str, str]:
+    """Every box of the page's first or second form as a browser would send it."""
+    form = page.split('<form class="walk')[which].split("</form>")[0]
+    sent = {name: html.unescape(value) for name, value in
+            re.findall(r'<input(?! type="checkbox")[^>]*? name="(\w+)"[^>]*? value="([^"]*)"', form)}  # fmt: skip
+    for name, body in re.findall(r'<select[^>]* name="(\w+)"[^>]*>(.*?)</select>', form, re.DOTALL):
+        chosen = re.search(r'value="([^"]*)" selected', body) or re.search(r'value="([^"]*)"', body)
+        sent[name] = html.unescape(chosen[1]) if chosen else ""
+    return {**sent, **dict(re.findall(r'<input type="checkbox" name="(\w+)" value="(\w+)" checked', form))}
+
+
+def test_each_box_has_its_label_and_no_script(asking: Client) -> None:
+    """A screen reader and a browser without scripts can fill in both forms; there is nothing inline."""
+    page = asking.get("/field/east/replant")
+    assert page.status_code == 200
+    assert not re.search(r"<script|<style|\sstyle=|\son\w+=", page.text)
+    named = re.findall(r'<(?:input|select) (?!type="hidden"|type="checkbox")id="([\w-]+)"', page.text)
+    assert len(named) > 30
+    assert len(named) == len(set(named))
+    assert set(named) == set(re.findall(r'<label for="([\w-]+)"', page.text))
+    assert page.text.count('type="checkbox"') == page.text.count('<label class="tick">') == 3
+    assert 'id="answer-head"' not in page.text
+    assert "Insurance terms, from the policy in hand" in page.text
+    assert "Call the insurer before the stand is destroyed" in page.text
+
+
+def test_page_answers_as_the_command_line_does(asking: Client, stored: str) -> None:
+    """The same question through the job: its headline stands first, its money and both its tables are on the page, the
+    form comes after, and every box is as it was typed."""
+    typed = {**EAST, "s1": "29000", "s2": "12000", "trip": "150"}
+    code, page = asked(asking, typed)
+    with open_store(stored) as store:
+        said = replant_field(
+            store, "east",
+            Asked({"rest": 29_000, "low": 12_000}, cost_usd_ac=60, trip_usd=150, replant_on=TODAY.replace(day=20),
+                  replant_stand=30_000, also={}), today=TODAY,
+        )  # fmt: skip
+    assert code == 200
+    told = re.search(r'id="answer-head">(.*?)</h2>', page)
+    assert told is not None
+    assert told[1] == headline(said).replace("replant", "Replant", 1)
+    assert told[1].startswith("Replant the 12.0 acres of Low <corner> on 20 May")
+    (money,) = money_lines(said)
+    places = [page.index(text) for text in
+              (told[0], CALL_INSURER, money, ">Counted<", ">Earliest real day: ", ">The tables used<", ">Not counted<",
+               CAUTIONS[0], '<form class="walk" id="question"')]  # fmt: skip
+    assert places == sorted(places)
+    rows = [(row["name"], f"{row['gain_usd_ac']:,.0f} US$".replace("-", "−"))
+            for part in said.parts for row in part.found["tables"]]  # fmt: skip
+    assert re.findall(r'scope="row">(.*?)</th>.*?(−?[\d,]+ US\$)</td>', page) == rows
+    assert {name: text for name, text in boxes(asking.get(f"/field/east/replant?{urlencode(typed)}").text, 1).items()
+            if text} == typed  # fmt: skip
+
+
+def test_thick_stand_is_kept(asking: Client) -> None:
+    """24 000 to 25 000 left of 25 April: all tables lose by a replant of 20 May."""
+    for stand in ("24000", "25000"):
+        _, page = asked(asking, {**EAST, "s1": stand, "s2": stand})
+        assert 'id="answer-head">Keep it.</h2>' in page
+
+
+def test_fourteen_thousand_left_are_not_paid_for(asking: Client) -> None:
+    """79 % of 180 bu is 142, above 0.9 of the guarantee of 144 (terms of an old text, Iowa 1998); the insurer is named
+    before the answer all the same. 10 000 are 122 bu: 8 bu at 4.66 are paid."""
+    _, page = asked(asking, {**EAST, **POLICY, "s1": "14000", "s2": "14000"})
+    assert page.index(INSURER_FIRST) < page.index('id="answer-head"')
+    assert CALL_INSURER not in page
+    assert "Insurance: no payment, appraised at 142.2 bu, paid below 129.6 bu." in page
+    _, page = asked(asking, {**EAST, **POLICY, "s1": "10000", "s2": "10000"})
+    assert "Insurance: 37.28 US$ per acre, appraised at 122.4 bu, paid below 129.6 bu." in page
+    assert "once the insurer agrees" in page
+
+
+def test_policy_of_its_own_terms_and_area(asking: Client) -> None:
+    """Every term can be typed: 10 bu at most (with 0.05 of 144 the less, 7.2 bu) are 33.55 US$; and 12 acres are fewer
+    than a rule asks for, so nothing is paid."""
+    terms = {**EAST, **POLICY, "s1": "29000", "s2": "10000", "paid_below": "100 %", "most_bu": "10", "most_of": "5"}
+    _, page = asked(asking, terms)
+    assert "Insurance: 33.55 US$ per acre, appraised at 122.4 bu, paid below 144.0 bu." in page
+    _, page = asked(asking, {**terms, "acres": "20"})
+    assert "By the rule typed a replant is paid for from 20.0 acres on." in page
+    assert "33.55 US$ per acre" not in page
+    _, page = asked(asking, {**EAST, "s2": "10000", "guarantee": "144", "appraised": "120", "projected": "4.66",
+                             "history": "180", "share": "50"})  # fmt: skip
+    assert "Insurance: 18.64 US$ per acre, appraised at 120.0 bu, paid below 129.6 bu." in page
+
+
+@pytest.mark.parametrize("share", ["80", "80%", "80 %", "0.8"])
+def test_share_may_be_written_as_people_do(asking: Client, share: str) -> None:
+    """A coverage of 80 is never taken for 80 times the history, nor 0.8 for less than one percent."""
+    _, page = asked(asking, {**EAST, **POLICY, "coverage": share})
+    assert "paid below 129.6 bu." in page
+
+
+def test_what_is_counted_and_what_is_not_is_said(asking: Client) -> None:
+    """Larvae always; drying, frost, terms and each wait only as typed, and named where they were not."""
+    _, page = asked(asking, EAST)
+    assert "Larvae still there, expected to cut 0 % of the new plants" in page
+    for line in (
+        "Frost risk is not counted: the hybrid's need is not typed.",
+        "Drying of the later grain: its price is not typed.",
+        "What an insurer would pay: no terms are typed.",
+        "Not typed, so no days counted to kill the old stand or by the label before planting or until the planter",
+    ):
+        assert line in page
+    more = {
+        "kill": "1",
+        "label": "6",
+        "queue": "2.5",
+        "drying": "0.04",
+        "seed": "40",
+        "seed_paid": "50",
+        "yield": "200",
+    }
+    _, page = asked(asking, {**EAST, **POLICY, **more})
+    for line in (
+        "Earliest real day: ", "1 day to kill the old stand", "6 days by the label before planting",
+        "2.5 days until the planter comes", "Drying: 0.040 US$ a bushel and point of water", "Seed free: ",
+        "Worked with 200 bushels an acre", "Asked for 20 May: not possible by these days",
+    ):  # fmt: skip
+        assert line in page
+    assert "What an insurer would pay" not in page
+    assert "Not typed, so no days" not in page
+
+
+def test_frost_is_counted_with_a_past_fall_and_a_need(tmp_path: Path) -> None:
+    """A station with one fall behind it: a hybrid that needs little ripens in it, one that needs too much does not."""
+    past = weather(date(2015, 3, 1), date(2015, 11, 30)) + weather().partition("\n")[2]
+    client = logged_in(made(tmp_path, **{"weather/station.csv": past}))
+    for need, share in (("900", "100"), ("5000", "0")):
+        _, page = asked(client, {**EAST, "need": need})
+        assert f"Rest: ripe before a killing frost in {share} % of past years." in page
+        assert "Past years at Test station: " in page
+        assert "Frost risk is not counted" not in page
+
+
+SLIPS = [
+    ({}, "s1", "Say how many plants an acre are left, for at least one part."),
+    ({"s1": "18000"}, "cost", "Say what replanting costs an acre, with the seed at its full price."),
+    ({"s1": "18,000", "cost": "60"}, "s1", "A number can't hold a thousands comma; write 18000."),
+    ({"s2": "many", "cost": "60"}, "s2", "Not a number; write a plain number such as 12 or 4.5."),
+    ({**EAST, "cost": "nan"}, "cost", "Not a number;"),
+    ({**EAST, "cost": "-1"}, "cost", "Below zero; write a number from 0 to 5000."),
+    ({**EAST, "on": "2017-05-20"}, "on", "Not a day of 2016; correct the year."),
+    ({**EAST, "on": "20 May"}, "on", "write it like 2016-05-17."),
+    ({**EAST, "on": "2016-08-20"}, "on", "No table holds these dates; check the two dates."),
+    ({**EAST, "planted": "2016-06-20"}, "on", "Not after planted = 06-20; check the two dates."),
+    ({**EAST, "need": "108"}, "need", "Below 500; write a number from 500 to 5000."),
+    ({**EAST, "kill": "-1"}, "kill", "Below zero; write a number from 0 to 120."),
+    ({**EAST, "seed": "80"}, "seed", "Outside 0 … 60; check the number and its unit."),
+    ({**EAST, "seed_paid": "150"}, "seed_paid", "Above 100; write a number from 0 to 100, in percent."),
+    ({**EAST, "gaps": "wide"}, "gaps", "Not one of the words known here;"),
+    ({**EAST, "coverage": "80", "projected": "4.66"}, "history", "A policy's payment is worked from it; type it from"),
+    ({**EAST, "history": "180", "projected": "4.66"}, "coverage", "A policy's payment is worked from it;"),
+    ({**EAST, "history": "180", "coverage": "80"}, "projected", "A policy's payment is worked from it;"),
+    ({**EAST, **POLICY, "guarantee": "190"}, "guarantee", "Above the history of 180; check the two."),
+    ({**EAST, **POLICY, "acres_share": "20"}, "unit", "A share of the unit was typed: give the unit's acres too."),
+]
+
+
+@pytest.mark.parametrize(("typed", "box", "told"), SLIPS)
+def test_slip_stands_beside_its_box(asking: Client, typed: dict[str, str], box: str, told: str) -> None:
+    """What is wrong and what to do, on top and beside the box, and all that was typed still there; no answer."""
+    query = urlencode(typed or {"s1": ""})
+    back = asking.get(f"/field/east/replant?{query}")
+    page = html.unescape(back.text)
+    assert back.status_code == 422
+    assert "No answer yet. Nothing you typed is lost." in page
+    beside = re.search(rf'<p class="wrong" id="e-{box}">(.*?)</p>', page)
+    assert beside is not None
+    assert told in beside[1]
+    assert f'<a href="#b-{box}">' in page
+    assert re.search(rf'id="b-{box}"[^>]* aria-invalid="true" aria-describedby="e-{box}"', page)
+    now = boxes(back.text, 1)
+    assert {name: now[name] for name in typed if name != "gaps"} == {k: v for k, v in typed.items() if k != "gaps"}
+    assert 'id="answer-head"' not in page
+
+
+def test_fold_out_with_something_in_it_stands_open(asking: Client) -> None:
+    """What was typed, or is wrong, is never hidden."""
+    fresh = asking.get("/field/east/replant").text
+    assert '<details class="fold" open>' not in fresh
+    _, page = asked(asking, {**EAST, "coverage": "80"})
+    assert re.search(r'<details class="fold" open>\s*<summary>Insurance terms', page)
+    _, page = asked(asking, {**EAST, "drying": "x"})
+    assert re.search(r'<details class="fold" open>\s*<summary>Yield, price', page)
+
+
+def test_planting_day_is_asked_for_where_nobody_told_it(asking: Client) -> None:
+    """Without it no table can be read; typed, it goes before the store's."""
+    assert "nobody told when it was planted" in asking.get("/field/south/replant").text
+    code, page = asked(asking, {"s1": "12000", "cost": "60"}, "south")
+    assert code == 422
+    assert "Nobody told when this field was planted: give the day." in page
+    code, page = asked(asking, {"s1": "12000", "cost": "60", "planted": "2016-04-25"}, "south")
+    assert code == 200
+    assert "planted 25 April, 12,000 plants per acre left" in page
+
+
+def test_part_without_a_stand_is_not_judged(asking: Client) -> None:
+    """Nothing is said of what nobody counted, nor that it may be left."""
+    _, page = asked(asking, {**EAST, "s1": "", "s2": "10000"})
+    assert "Not judged, no stand given: rest." in page
+    assert re.search(r'id="answer-head">Replant the 12\.0 acres of Low <corner> on 20 May or later\.</h2>', page)
+
+
+def test_same_address_gives_the_same_answer(asking: Client) -> None:
+    """It can be reloaded and sent to oneself."""
+    first, second = (asked(asking, EAST) for _ in range(2))
+    assert first == second
+
+
+def test_unknown_field_is_told(asking: Client) -> None:
+    """As on every page of a field."""
+    answer = asking.get("/field/nort/replant?s1=9000&cost=60")
+    assert answer.status_code == 404
+    assert "no such field in this store; did you mean north" in answer.text
+
+
+def test_without_entries_the_question_stands_alone(stored: str) -> None:
+    """A desk that may not write answers, and offers no form to tell."""
+    page = logged_in(stored, forms=False).get(f"/field/east/replant?{urlencode(EAST)}").text
+    assert 'id="answer-head"' in page
+    assert 'method="post"' not in page
+
+
+def kept(location: str) -> list[Planting | Event]:
+    """Plantings and events that were entered at the desk and stand."""
+    with open_store(location) as store, store.reading() as read:
+        found = [entry.record for entry in given_by(read, "desk")]
+    return [record for record in found if isinstance(record, Planting | Event)]
+
+
+@pytest.mark.slow
+def test_replant_is_kept_with_one_undo(location: str) -> None:
+    """Day, part, rate and hybrid reach both records; the field's page has the receipt, and its Undo takes both back."""
+    inside = logged_in(location)
+    sent = {**boxes(inside.get("/field/east/replant").text, 2), "r_date": "2016-05-16", "r_zone": "east/low",
+            "r_rate": "32000", "r_hybrid": "Invented <9>", "r_torn": "2016-05-15", "r_person": "Ann"}  # fmt: skip
+    answer = inside.post("/field/east/replant", sent, follow_redirects=False)
+    assert answer.status_code == 303
+    assert answer.headers["location"].startswith("/field/east?told=")
+    page = inside.get(answer.headers["location"]).text
+    assert "Planting (Invented &lt;9&gt;) on 16 May noted at The east field, low." in page
+    assert "The stand before it is told torn up on 15 May." in page
+    planting, torn = sorted(kept(location), key=lambda one: one.kind, reverse=True)
+    assert isinstance(planting, Planting)
+    assert isinstance(torn, Event)
+    assert (planting.zone, planting.hybrid, str(planting.planted)) == ("east/low", "Invented <9>", "2016-05-16")
+    assert planting.seeds_per_ha == pytest.approx(32_000 * 2.47105, rel=1e-5)
+    assert (torn.what, torn.zone, str(torn.date), torn.person) == ("torn up", "east/low", "2016-05-15", "Ann")
+    assert "planted 16 May" in inside.get("/field/east/replant").text
+    form = page.split('action="/undo"')[1].split("</form>")[0]
+    undone = inside.post("/undo", dict(re.findall(r'name="(\w+)" value="([^"]*)"', form)))
+    assert "Taken back: planting" in undone.text
+    assert kept(location) == []
+
+
+@pytest.mark.slow
+def test_old_plants_that_stay_are_not_told_torn_up(location: str) -> None:
+    """One record then, and the day of a tear-up beside it is a contradiction."""
+    inside = logged_in(location)
+    sent = {**boxes(inside.get("/field/east/replant").text, 2), "r_stay": "yes"}
+    odd = inside.post("/field/east/replant", {**sent, "r_torn": "2016-05-15"})
+    assert odd.status_code == 422
+    assert "The old plants stay, so nothing was taken out: leave one of the two out." in odd.text
+    assert kept(location) == []
+    inside.post("/field/east/replant", sent)
+    (planting,) = kept(location)
+    assert isinstance(planting, Planting)
+    assert planting.planted == TODAY
+
+
+REFUSED = [
+    ({"r_date": "2016-05-18"}, "r_date", "After today (2016-05-17); give the day it was seen or done."),
+    ({"r_date": "2016-04-20"}, "r_date", "Not after the stand there was planted (2016-04-25); correct the date"),
+    ({"r_date": "today"}, "r_date", "write it like 2016-05-17."),
+    ({"r_rate": "lots"}, "r_rate", "Not a number;"),
+    ({"r_torn": "2016-05-18"}, "r_torn", "After the day it was replanted: correct one of the two."),
+    ({"r_torn": "2016-04-20"}, "r_torn", "Not after the stand there was planted (2016-04-25); correct the date"),
+    ({"r_hybrid": "x" * 201}, "r_hybrid", "Longer than 200 characters; write it shorter."),
+    ({"r_person": "x" * 201}, "r_person", "Longer than 200 characters; write it shorter."),
+    ({"r_zone": "east/high"}, "r_zone", "Field 'east' has no such zone;"),
+]
+
+
+@pytest.mark.parametrize(("change", "box", "told"), REFUSED)
+def test_slip_in_what_was_replanted_loses_nothing(
+    location: str, change: dict[str, str], box: str, told: str
+) -> None:  # fmt: skip
+    """Both forms come back as they were typed, the slip beside its box, and nothing is kept."""
+    inside = logged_in(location)
+    query = urlencode({"s1": "1800x", "cost": "60"})
+    page = inside.get(f"/field/east/replant?{query}").text
+    target = html.unescape(re.findall(r'method="post" action="([^"]*)"', page)[-1])
+    assert target == f"/field/east/replant?{query}"
+    sent = {**boxes(page, 2), "r_hybrid": "Invented 9", "r_rate": "32000", **change}
+    back = inside.post(target, sent)
+    assert back.status_code == 422
+    assert "Not kept yet. Nothing you typed is lost." in back.text
+    beside = re.search(rf'<p class="wrong" id="e-{box}">(.*?)</p>', html.unescape(back.text))
+    assert beside is not None
+    assert told in beside[1]
+    now = boxes(back.text, 2)
+    assert {k: v for k, v in now.items() if k != "r_zone"} == {k: v for k, v in sent.items() if k != "r_zone"}
+    first = boxes(back.text, 1)
+    assert (first["s1"], first["cost"]) == ("1800x", "60")
+    assert kept(location) == []
+
+
+def test_form_without_its_token_is_refused(location: str) -> None:
+    """The cookie alone is not enough, nor a page from elsewhere."""
+    inside = logged_in(location)
+    sent = boxes(inside.get("/field/east/replant").text, 2)
+    for change, headers in (({"token": "0" * 64}, {}), ({}, {"sec-fetch-site": "cross-site"})):
+        assert inside.post("/field/east/replant", {**sent, **change}, headers=headers).status_code == 403
+    assert kept(location) == []
+
+
+def test_store_that_may_only_be_read_loses_nothing(location: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Even then what was typed comes back, with the store's own words."""
+    inside = logged_in(location)
+    sent = {**boxes(inside.get("/field/east/replant").text, 2), "r_hybrid": "Invented 9"}
+    monkeypatch.setattr("springwalk.store.core.may_write", lambda path: False)
+    back = inside.post("/field/east/replant", sent)
+    assert back.status_code == 422
+    assert f"Store = {location}: may only be read;" in back.text
+    assert boxes(back.text, 2)["r_hybrid"] == "Invented 9"
+
+
+def test_field_page_leads_here_while_one_would_ask(asking: Client) -> None:
+    """East is up and small: a button near the top. North is not up: in a fold-out of the right column."""
+    link = '<a class="button" href="/field/{0}/replant">Keep or replant?</a>'
+    east, north = (asking.get(f"/field/{name}").text for name in ("east", "north"))
+    assert east.count(link.format("east")) == north.count(link.format("north")) == 1
+    assert east.index(link.format("east")) < east.index('class="lines"')
+    assert north.index("<summary>Replanting</summary>") < north.index(link.format("north"))
+    assert north.index("<aside>") < north.index(link.format("north"))
