@@ -112,3 +112,35 @@ def test_nothing_scrolls_sideways_and_text_is_large(
     assert min(sizes, default=18) >= 18
     assert bool(sizes) == bool(form)
     context.close()
+
+
+def test_replant_is_asked_with_a_thumb(chrome: Any, page: Any, desk: tuple[str, Access]) -> None:
+    """Scripts off: two stands and a cost give an answer over the form, all in the address, which fits a phone."""
+    page.goto(f"{desk[0]}/field/north/replant")
+    page.get_by_label("The low corner by the old pump house: plants left an acre").fill("9000")
+    page.get_by_label("Rest: plants left an acre").fill("29000")
+    page.get_by_role("button", name="Keep or replant?").click()
+    page.get_by_role("link", name="Cost of replanting, US$ an acre").click()
+    page.get_by_label("Cost of replanting, US$ an acre").fill("60")
+    page.get_by_text("Insurance terms, from the policy in hand").click()
+    page.get_by_role("button", name="Keep or replant?").click()
+    answer = page.get_by_role("heading", name="Replant the 10.0 acres of The low corner by the old pump house")
+    assert answer.bounding_box()["y"] < page.get_by_label("Rest: plants left an acre").bounding_box()["y"]
+    assert page.get_by_label("Rest: plants left an acre").input_value() == "29000"
+    things = page.locator("main button, main input:not([type=hidden]):not([type=checkbox]), main select, main a,"
+                          " main summary, main label.tick").all()  # fmt: skip
+    seen = [box for one in things if (box := one.bounding_box()) is not None]
+    assert len(seen) > 20
+    assert min(box["height"] for box in seen) >= 48
+    assert max(box["x"] + box["width"] for box in seen) <= PHONE["width"]
+    context = chrome.new_context(viewport=PHONE, storage_state=page.context.storage_state())
+    measured = context.new_page()
+    measured.goto(page.url)
+    measured.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+    assert measured.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    sizes = measured.evaluate(
+        "[...document.querySelectorAll('.answer *, form.walk *:not([type=checkbox])')].filter(e => e.offsetParent)"
+        ".map(e => parseFloat(getComputedStyle(e).fontSize))"
+    )
+    assert min(sizes) >= 18
+    context.close()

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from springwalk.desk.replant_forms import MORE, POLICY
+from springwalk.desk.replant_forms import MORE, POLICY, stand_box
 from springwalk.desk.walk_boxes import Box, Boxes
 from springwalk.desk.walk_forms import Form
-from springwalk.jobs.replant_ground import ReplantGround
+from springwalk.jobs.replant_ground import PartThere, ReplantGround
 from springwalk.show import replant_page as said
 
 GAPS = [("", "none"), ("some", "some, of 1–3 ft"), ("many", "many, of 4–6 ft")]
@@ -21,7 +21,7 @@ def question_boxes(form: Form, ground: ReplantGround) -> dict[str, Any]:
     planted = made.box("planted", "Planted on" if undated else "Planted on, if told wrong", mode="date")
     groups = {
         "needed": [
-            *(_stand(made, k, ground) for k in range(len(ground.parts))), *([planted] if undated else []),
+            *(_stand(made, part) for part in ground.parts), *([planted] if undated else []),
             made.box("cost", "Cost of replanting, US$ an acre", mode="decimal", most="12", hint=said.COST_HINT),
         ],
         "replant": _replant(made),
@@ -71,9 +71,8 @@ def _in_zone(name: str, ground: ReplantGround) -> bool:
     return any(name == zone.name or name.startswith(f"{zone.name}, ") for zone in ground.zones)
 
 
-def _stand(made: Boxes, k: int, ground: ReplantGround) -> Box:
-    part = ground.parts[k]
-    return made.box(f"s{k + 1}", said.part_label(part), mode="decimal", hint=said.part_hint(part))
+def _stand(made: Boxes, part: PartThere) -> Box:
+    return made.box(stand_box(part), said.part_label(part), mode="decimal", hint=said.part_hint(part))
 
 
 def _replant(made: Boxes) -> list[Box]:

@@ -12,7 +12,7 @@ from springwalk.intake import UnreadableError, cells, shown
 from springwalk.jobs import typed
 from springwalk.jobs.replant import GAPS
 from springwalk.jobs.replant_field import Asked
-from springwalk.jobs.replant_ground import ReplantGround
+from springwalk.jobs.replant_ground import PartThere, ReplantGround
 from springwalk.jobs.replant_policy import Policy
 from springwalk.jobs.replanted import Replant, rate
 from springwalk.show.replant_page import NO_COST, NO_STAND, NO_UNIT, OUT_TOO_LATE, STAY_OR_OUT, no_planting_day
@@ -38,7 +38,7 @@ POLICY = {
 MORE = ("yield", "price", "drying", "gaps", "planted", "old_stay", "rated")
 """Boxes of the second fold-out."""
 BOX_OF = {
-    "stand": "s1", "kill days": "kill", "label days": "label", "queue days": "queue", "replant-on": "on",
+    "kill days": "kill", "label days": "label", "queue days": "queue", "replant-on": "on",
     "planted … replant-on": "on", "replant-stand": "new_stand", "seed-share-paid": "seed_paid",
     "drying-usd-point-bu": "drying", "hybrid-need": "need", "projected-price": "projected",
     "projected_price": "projected", "appraised_below": "paid_below", "most_yield": "most_bu",
@@ -93,12 +93,17 @@ def read_replanted(form: Form, ground: ReplantGround) -> Replant | None:
     )  # fmt: skip
 
 
+def stand_box(part: PartThere) -> str:
+    """The name of a part's box: of the part, not of its place, so that an address keeps its meaning."""
+    return "-".join(["stand", *part.key.split()])
+
+
 def _stands(form: Form, ground: ReplantGround) -> dict[str, float]:
     """Stands by part; what is missing or has no planting day is noted."""
-    boxes = {f"s{k}": part for k, part in enumerate(ground.parts, 1)}
+    boxes = {stand_box(part): part for part in ground.parts}
     told = {name: form.read(name, _amount(0, 100_000)) for name in boxes}
     if not any(form.text(name) for name in boxes):
-        form.wrong.setdefault("s1", NO_STAND)
+        form.wrong.setdefault(next(iter(boxes)), NO_STAND)
     undated = next((part for name, part in boxes.items() if form.text(name) and part.planted is None), None)
     if undated is not None and not form.text("planted"):
         form.wrong.setdefault("planted", no_planting_day(undated))

@@ -130,7 +130,7 @@ def _page(asked: Form, done: Form, ground: ReplantGround, answer: dict[str, Any]
         "action": here, "done_action": f"{here}?{urlencode(typed)}" if typed else here, "answer": answer,
         "slips": summary(asked, boxes["labels"]), "wrong": asked.wrong.get(WHOLE, ""),
         "done_slips": summary(done, again["done_labels"]), "done_wrong": done.wrong.get(WHOLE, ""),
-        "blanks": said.blanks_words(ground), "waits_hint": said.WAITS_HINT, "terms_lead": said.TERMS_LEAD,
+        "blanks": said.blanks_words(), "waits_hint": said.WAITS_HINT, "terms_lead": said.TERMS_LEAD,
         "terms_hint": said.terms_words(), "area_hint": said.AREA_HINT, "more_hint": said.money_words(ground),
         "after_lead": said.AFTER_LEAD,
     }  # fmt: skip

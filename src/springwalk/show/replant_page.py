@@ -65,16 +65,16 @@ def _parts(said: ReplantSaid) -> list[dict[str, Any]]:
     for part in said.parts:
         notes = [note for note in part.found["notes"] if note not in noted]
         noted |= dict.fromkeys(notes)
-        out.append(_part(part, notes, named=len(said.parts) > 1))
+        out.append(_part(part, notes))
     return out
 
 
-def _part(part: PartReplant, notes: list[str], *, named: bool) -> dict[str, Any]:
+def _part(part: PartReplant, notes: list[str]) -> dict[str, Any]:
     found = part.found
     more = [*w.seed_lines(found), *([w.insurance_line(found["insurance"])] if found["insurance"] else [])]
     return {
         "name": part.name,
-        "title": f"{upper_first(part.name)}: {part.advice}" if named else "",
+        "title": f"{upper_first(part.name)}: {part.advice}" if part.name else "",
         "there": f"{upper_first(w.there_words(part))}. {upper_first(w.new_stand_words(part))}.",
         "rows": [_row(row) for row in found["tables"]],
         "more": [*(f"{upper_first(line)}." for line in more), *notes],
@@ -99,7 +99,7 @@ def _counted(said: ReplantSaid) -> list[str]:
     lines = []
     for part in said.parts:
         at = f"{upper_first(part.name)}: " if several else ""
-        lines.append(f"{at}{w.larvae_line(part)}" if part.larvae or several else w.larvae_line(part))
+        lines.append(f"{at}{w.larvae_line(part)}")
         if ripe := w.ripe_line(part):
             lines.append(f"{at}{ripe if at else upper_first(ripe)}.")
     if not w.frost_not_counted(said) and (past := w.past_frosts(said)):
@@ -137,7 +137,7 @@ def no_planting_day(part: PartThere) -> str:
     return f"Nobody told when {part.name or 'this field'} was planted: give the day."
 
 
-def blanks_words(ground: ReplantGround) -> str:
+def blanks_words() -> str:
     """What a blank box of the main form stands for."""
     emergence = n.share(number("replant", "usual_emergence").value)
     best = n.number(number("replant", "best_stand").value, "", decimals=0)
