@@ -44,10 +44,13 @@ def test_black_ground_starts_low_but_not_at_nothing() -> None:
 
 
 def test_a_field_without_eggs_whose_plants_are_cut() -> None:
-    """No larva of ours can cut there: the belief stays finite and close to its prior, for the page to say so."""
-    belief = of(walk(LATE, counted(1, 2, 0), unit=0))
+    """What was told of its ground may be wrong: cuts raise the belief there, less than in a field that was green."""
+    cuts = tuple(StopSeen(20, cut_fresh=c // 2, cut_old=c - c // 2) for c in (1, 2, 0, 1, 3))
+    belief, green = of(walk(MIDDLE, cuts, unit=0)), of(walk(MIDDLE, cuts, unit=1))
     assert np.isfinite(belief.weight).all()
-    assert belief.weight[0] == pytest.approx(of().weight[0], abs=1e-9)
+    assert of().any_larvae[0] < 0.1
+    assert 0.5 < belief.any_larvae[0] < green.any_larvae[1]
+    assert belief.mean_load[0] < green.mean_load[1]
 
 
 def test_cutting_far_before_its_time_is_a_message() -> None:
@@ -128,7 +131,7 @@ def test_belief_is_as_sure_as_it_may_be() -> None:
     world = make_world(lincoln(), EXPECTED, EARLY - 6, LATE, often)
     at = places(world, 30, fields=12, seed=11)
     share = {key: inside(values) for key, values in at.items()}
-    assert len(at["engine", "cut given 3 seen"]) > 60
+    assert len(at["engine", "cut given 3 seen"]) > 50
     assert share["engine", "cut"] == pytest.approx(80.0, abs=7.0)
     assert share["engine", "cut given 3 seen"] == pytest.approx(80.0, abs=10.0)
     assert share["engine", "shift"] == pytest.approx(80.0, abs=10.0)

@@ -47,8 +47,11 @@ class Hazard:
 def hazards(inputs: Inputs, params: Params, units: Index, shifts_ddc: Array) -> Hazard:
     """The hazard of some units for each shift (°C·day, + = later), everything but the weather at its middle.
 
-    A unit without eggs has zero ``cut`` and every share in the egg stage.
+    A unit without eggs of its own, under a flight, gets the clock of the flight on ground as green as any night's: what
+    is told of its ground may be wrong, and larvae found or plants cut there are judged by that clock (how few are to be
+    expected is the prior's matter). Without any flight ``cut`` is zero and every share in the egg stage.
     """
+    inputs = _flight_where_no_eggs(inputs)
     cells = np.unique(inputs.cell[units])
     where = [np.flatnonzero(inputs.cell[units] == c) for c in cells]
     parts = [_cell(inputs, params, int(c), units[at], shifts_ddc) for c, at in zip(cells, where, strict=True)]
@@ -61,6 +64,13 @@ def hazards(inputs: Inputs, params: Params, units: Index, shifts_ddc: Array) -> 
         collars=np.concatenate([p.collars for p in parts])[place],
         up=np.concatenate([p.up for p in parts])[place],
     )
+
+
+def _flight_where_no_eggs(inputs: Inputs) -> Inputs:
+    """The inputs with full cover where none of a flight's eggs would be laid."""
+    laid = (inputs.arrived * inputs.cover).sum(axis=1)
+    bare = (laid <= 0.0) & (inputs.arrived.sum(axis=1) > 0.0)
+    return replace(inputs, cover=np.where(bare[:, None], 1.0, inputs.cover)) if bare.any() else inputs
 
 
 def _cell(inputs: Inputs, params: Params, c: int, units: Index, shifts_ddc: Array) -> Hazard:
