@@ -22,7 +22,10 @@ from tests.lincoln import day
 
 TODAY = day(5, 22)
 MONEY = Money(900.0 * 2.471, 16.0 * 2.471, 7.0 * 2.471)
-COSTS = Costs(stop=2.0, search=10.0, visit=15.0, plants=40.0, stops_later=5, later_days=(3, 7), count=count_params())
+COSTS = Costs(
+    stop=2.0, search=10.0, later_visit=25.0, later_search=10.0, plants=40.0, stops_later=5, later_days=(3, 7),
+    count=count_params(),
+)  # fmt: skip
 
 
 def many(hazard: Hazard, **more: object) -> Many:
@@ -33,6 +36,7 @@ def many(hazard: Hazard, **more: object) -> Many:
     lost = [float(np.dot(*loss_nodes(Plants(collars=float(c)), params.yields))) for c in collars]
     made = Many(
         weight=weight, lam=GRID.lam, hazard=hazard, place=np.arange(4), today=TODAY, area_ha=np.full(4, 30.0),
+        fit_in=np.zeros(4, np.int64),
         loss_per_cut=np.array(lost), collars=collars, collars_sd=np.full(4, params.collars_unseen_sd), money=MONEY,
         spray_in_days=(2,), pass_in_days=None, live=np.zeros(4, bool), params=params,
     )  # fmt: skip
@@ -101,3 +105,25 @@ def test_dearer_stops_make_fewer_of_them(hazard: Hazard) -> None:
     cheap, dear = worth(fields, now), worth(fields, replace(now, stop=12.0))
     assert 0.0 < dear.stops.sum() < cheap.stops.sum()
     assert (dear.prize <= cheap.prize + 1e-9).all()
+
+
+def test_one_way_without_a_visit_for_both_ways_of_counting(hazard: Hazard) -> None:
+    """The worth of a visit is the least loss without one less the least with one, however one counts."""
+    fields = many(hazard)
+    losses = all_losses(fields, COSTS)
+    every, fresh = (visits_of(fields, COSTS, losses, fresh=f) for f in (False, True))
+    made = worth(fields, COSTS)
+    without = np.minimum(every.without, fresh.without)
+    with_one = np.minimum(every.visits.table.loss[0][0], fresh.visits.table.loss[0][0])
+    pays = (worth_all(fields.weight, losses) > COSTS.stop) & (fields.up >= 0.5)
+    np.testing.assert_allclose(made.prize[pays], np.maximum(without - with_one, 0.0)[pays], rtol=1e-9, atol=1e-9)
+
+
+def test_nobody_counts_where_no_corn_stands_and_wet_ground_holds_the_pass(hazard: Hazard) -> None:
+    """Larvae are searched round plants; and a pass that waits for the ground saves less."""
+    early = replace(many(hazard), today=day(5, 8))
+    assert (early.up < 0.5).any()
+    assert (worth(early, COSTS).prize[early.up < 0.5] == 0.0).all()
+    dry, wet = (losses_after(many(hazard, fit_in=np.full(4, days)), 0)[1] for days in (0, 6))
+    kept = many(hazard).weight
+    assert (np.einsum("uls,uls->u", kept, wet) >= np.einsum("uls,uls->u", kept, dry) - 1e-9).all()

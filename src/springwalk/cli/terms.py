@@ -30,7 +30,6 @@ SprayInOption = Annotated[
 ]
 WageOption = Annotated[float | None, typer.Option("--wage", metavar="$/H", help="An hour of whoever walks.")]
 VisitOption = Annotated[float | None, typer.Option("--visit", metavar="$", help="What another visit costs.")]
-UNTOLD = "Money that is not given is the season's, from [money] of season.toml, else a printed assumption."
 
 
 def terms_for(

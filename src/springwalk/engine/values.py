@@ -31,6 +31,8 @@ Index = NDArray[np.int64]
 
 SEARCH_HOUR, SEARCH_SOIL = 10, "moist"
 """When a walk's own search for larvae is taken to be made: by day, because walks are."""
+CORN_UP = 0.5
+"""Share of the plants up from which a field can be counted (assumption)."""
 _AT_ONCE = 64
 
 
@@ -38,9 +40,10 @@ _AT_ONCE = 64
 class Many:
     """Units (u,) of a morning: belief ``weight`` (u, L, S), ``place`` (u,) in the hazard, ``area_ha``, corn and money.
 
-    ``loss_per_cut`` (u,) plants' yield lost per cut plant, ``collars`` (u,) today with ``collars_sd`` (u,). An own pass
-    could go in ``spray_in_days``; another goes anyway in ``pass_in_days`` (None = none). ``live`` (u,): larvae worth
-    treating were found alive in the last days, so a treatment needs no more search.
+    ``fit_in`` (u,) days until the ground carries a pass. ``loss_per_cut`` (u,) plants' yield lost per cut plant,
+    ``collars`` (u,) today with ``collars_sd`` (u,). An own pass could go in ``spray_in_days``; another goes anyway in
+    ``pass_in_days`` (None = none). ``live`` (u,): larvae worth treating were found alive in the last days, so a
+    treatment needs no more search.
     """
 
     weight: Array
@@ -49,6 +52,7 @@ class Many:
     place: Index
     today: int
     area_ha: Array
+    fit_in: Index
     loss_per_cut: Array
     collars: Array
     collars_sd: Array
@@ -60,7 +64,7 @@ class Many:
 
     def some(self, at: Index) -> Many:
         """Only the units at these places."""
-        arrays = ("weight", "place", "area_ha", "loss_per_cut", "collars", "collars_sd", "live")
+        arrays = ("weight", "place", "area_ha", "fit_in", "loss_per_cut", "collars", "collars_sd", "live")
         return replace(self, **{name: getattr(self, name)[at] for name in arrays})
 
     def cut_by(self, day: int) -> Array:
@@ -69,6 +73,22 @@ class Many:
         by = cut[..., min(day, cut.shape[-1]) - 1][:, self.place]
         return by if day > 0 else np.zeros_like(by)
 
+    def cut_on(self, days: Index) -> Array:
+        """The same by a day for each unit (u,)."""
+        cut = self.hazard.cut_member
+        by = cut[:, self.place, :, np.clip(days, 1, cut.shape[-1]) - 1]  # advanced axes come first: (u, m, S)
+        return np.where(days[None, :, None] > 0, np.moveaxis(by, 0, 1), 0.0)
+
+    @property
+    def up(self) -> Array:
+        """Share of plants up this morning (u,)."""
+        return np.asarray(self.hazard.up[self.place, min(self.today, self.hazard.up.shape[1] - 1)])
+
+    def stages_on(self, days: Index) -> Array:
+        """Shares of the brood at mid-day of a day for each unit, (u, S, 6)."""
+        last = self.hazard.stages.shape[2] - 1
+        return np.asarray(self.hazard.stages[self.place, :, np.minimum(days, last)])
+
     def stages(self, day: int) -> Array:
         """Shares of the brood at mid-day of a day, (u, S, 6)."""
         return self.hazard.stages[:, :, min(day, self.hazard.stages.shape[2] - 1)][self.place]
@@ -76,11 +96,15 @@ class Many:
 
 @dataclass(frozen=True)
 class Costs:
-    """Money of one stop, of the longest search and of a later visit's way; ``plants`` searched, ``later_days``."""
+    """Money of one stop and of the longest search today, and of a later visit with its way, stops and search.
+
+    ``plants`` are searched; ``later_days`` are when one could come back.
+    """
 
     stop: float
     search: float
-    visit: float
+    later_visit: float
+    later_search: float
     plants: float
     stops_later: int
     later_days: tuple[int, ...]
@@ -111,19 +135,19 @@ def losses_after(many: Many, wait: int, *, leave: bool = True) -> tuple[Array, A
     past = many.cut_by(many.today)
     total = many.cut_by(many.hazard.cut.shape[-1]) - past
     left = mean_losses(many, total) if leave else np.zeros(0)
-    passes = [(day + wait, many.money.own_pass) for day in sorted({max(d, 0) for d in many.spray_in_days})]
+    own = sorted({max(day, 0) for day in many.spray_in_days})
+    passes = [(np.maximum(many.fit_in, day + wait), many.money.own_pass) for day in own]
     if many.pass_in_days is not None and many.pass_in_days >= wait:
-        passes.append((many.pass_in_days, many.money.product))
-    made = np.stack([_treated(many, past, total, day) + cost for day, cost in passes])
+        passes.append((np.maximum(many.fit_in, many.pass_in_days), many.money.product))
+    made = np.stack([_treated(many, past, total, days) + cost for days, cost in passes])
     best = np.einsum("ouls,uls->ou", made, many.weight).argmin(axis=0)
     return left, made[best, np.arange(len(best))]
 
 
-def _treated(many: Many, past: Array, total: Array, day: int) -> Array:
-    kill = kill_by_shift(
-        many.stages(many.today + day), np.array(many.params.kill_by_stage), np.array(many.params.left_by_stage)
-    )
-    before = many.cut_by(many.today + day) - past
+def _treated(many: Many, past: Array, total: Array, days: Index) -> Array:
+    on = many.today + days
+    kill = kill_by_shift(many.stages_on(on), np.array(many.params.kill_by_stage), np.array(many.params.left_by_stage))
+    before = many.cut_on(on) - past
     return mean_losses(many, before + (1.0 - kill) * (total - before))
 
 
@@ -163,7 +187,7 @@ def all_losses(many: Many, costs: Costs) -> Losses:
     leave, treat = (area * loss for loss in losses_after(many, 0))
     later = tuple(area * losses_after(many, wait, leave=False)[1] for wait in costs.later_days)
     searched = tuple(
-        treat_if_found(loss, leave, larvae_found(many, wait, costs.plants), costs.search)
+        treat_if_found(loss, leave, larvae_found(many, wait, costs.plants), costs.later_search)
         for wait, loss in zip(costs.later_days, later, strict=True)
     )
     return Losses(leave, treat, later, searched)
@@ -195,7 +219,7 @@ class Valued:
 
 def visits_of(many: Many, costs: Costs, losses: Losses, *, fresh: bool) -> Valued:
     """Visits of all units, money for each unit's whole area, counting all cut plants or only fresh ones."""
-    cost = costs.visit + costs.stops_later * costs.stop
+    cost = costs.later_visit
     later = tuple(
         Later(wait, seen_on(many, many.today + wait, fresh=fresh), losses.leave, treat, cost)
         for wait, treat in zip(costs.later_days, losses.later_searched, strict=True)
@@ -243,6 +267,16 @@ def worth_all(weight: Array, losses: Losses) -> Array:
     return np.asarray(np.einsum("uls,uls->u", weight, losses.leave) - known)
 
 
+def better(every: Valued, fresh: Valued) -> tuple[NDArray[np.bool_], Array, Index]:
+    """Whether counting fresh cuts loses less (u,); the least loss without a visit (u,) and its days, of either way.
+
+    What is best without a visit does not hang on how one would have counted, so both ways are held against one.
+    """
+    use = fresh.visits.table.loss[0][0] < every.visits.table.loss[0][0]
+    first = every.without <= fresh.without
+    return use, np.minimum(every.without, fresh.without), np.where(first, every.wait_days, fresh.wait_days)
+
+
 @dataclass(frozen=True)
 class Worth:
     """What a visit today is worth to units (u,), money for a unit's whole area, its stops paid and the way there not.
@@ -283,7 +317,8 @@ def _worth(many: Many, costs: Costs) -> Worth:
         np.zeros(units), np.zeros(units), np.zeros(units), np.zeros(units, bool), np.minimum(left, treated),
         np.where(treated < left, -1, 0),
     )  # fmt: skip
-    at = np.flatnonzero(worth_all(many.weight, losses) > costs.stop)
+    # Where no corn stands there is nothing to count, and nobody digs a bare field for larvae.
+    at = np.flatnonzero((worth_all(many.weight, losses) > costs.stop) & (many.up >= CORN_UP))
     if not len(at):
         return made
     few = Losses(
@@ -291,8 +326,11 @@ def _worth(many: Many, costs: Costs) -> Worth:
         tuple(x[at] for x in losses.later_searched),
     )  # fmt: skip
     every, fresh = (visits_of(many.some(at), costs, few, fresh=f) for f in (False, True))
-    use = fresh.prize > every.prize
-    for name in ("prize", "stops", "searches", "without", "wait_days"):
-        getattr(made, name)[at] = np.where(use, getattr(fresh, name), getattr(every, name))
-    made.fresh[at] = use
+    use, without, wait_days = better(every, fresh)
+    loss = np.where(use, fresh.visits.table.loss[0][0], every.visits.table.loss[0][0])
+    made.prize[at], made.without[at], made.wait_days[at], made.fresh[at] = (
+        np.maximum(without - loss, 0.0), without, wait_days, use,
+    )  # fmt: skip
+    made.stops[at] = np.where(use, fresh.stops, every.stops)
+    made.searches[at] = np.where(use, fresh.searches, every.searches)
     return made

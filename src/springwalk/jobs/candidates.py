@@ -13,8 +13,6 @@ from springwalk.jobs.worth import FieldWorth
 from springwalk.tables import numbers
 from springwalk.units import ACRES_PER_HA
 
-SEEN_CUTTING = "cutting seen"
-
 
 @dataclass(frozen=True)
 class Asked:
@@ -63,8 +61,9 @@ def _count(cutworm: FieldWorth | None) -> Purpose:
     least = numbers("stopping")["minutes_per_stop"].value
     if cutworm is None:
         return Purpose(code="cutworm", minutes=least, worth_usd=0.0, stops=1.0)
+    stops = max(cutworm.stops, 1.0)
     return Purpose(
-        code="cutworm", minutes=max(cutworm.minutes, least), worth_usd=cutworm.prize, stops=max(cutworm.stops, 1.0),
+        code="cutworm", minutes=cutworm.minutes + (stops - cutworm.stops) * least, worth_usd=cutworm.prize, stops=stops,
         searches=cutworm.searches,
     )  # fmt: skip
 

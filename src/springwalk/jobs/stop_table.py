@@ -5,12 +5,13 @@ Treating stands for a search for larvae first: where one is found the field is t
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
 
 from springwalk.engine.stopping import StopTable
-from springwalk.engine.values import Valued, all_losses, visits_of
+from springwalk.engine.values import Valued, all_losses, better, visits_of
 from springwalk.engine.visits import Visits
 from springwalk.errors import NotFound
 from springwalk.jobs.believed import Believed, believed, walked_units
@@ -46,8 +47,10 @@ def _part(snap: Snapshot, known: Believed, at: int, terms: Terms, hours: Hours) 
     many, costs = many_of(snap, known, terms, [at]), costs_of(terms, hours)
     losses = all_losses(many, costs)
     ways = [visits_of(many, costs, losses, fresh=fresh) for fresh in (False, True)]
-    fresh = bool(ways[1].prize[0] > ways[0].prize[0])
-    return _said(snap, known.units[at], ways[fresh], fresh, costs.stop)
+    use, without, wait_days = better(ways[0], ways[1])
+    fresh = bool(use[0])
+    valued = replace(ways[fresh], without=without, wait_days=wait_days)
+    return _said(snap, known.units[at], valued, fresh, costs.stop)
 
 
 def _said(snap: Snapshot, k: int, valued: Valued, fresh: bool, a_stop: float) -> PartStops:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
+from numpy.typing import NDArray
 
 from springwalk.engine.advice_facts import Money
 from springwalk.engine.found import treatable
@@ -14,11 +15,13 @@ from springwalk.engine.losses import Plants, loss_nodes
 from springwalk.engine.stopping import stop_cost
 from springwalk.engine.values import Costs, Many, worth
 from springwalk.jobs.believed import Believed
+from springwalk.jobs.fit import fit_on
 from springwalk.jobs.params_advice import advice_params
 from springwalk.jobs.params_stopping import stop_params
 from springwalk.jobs.snapshot import Snapshot
 from springwalk.jobs.terms import Hours, Terms
-from springwalk.jobs.walks_seen import treated_on
+from springwalk.jobs.units import Unit
+from springwalk.jobs.walks_seen import last_search, treated_on
 from springwalk.records import Walk
 from springwalk.tables import number
 
@@ -58,8 +61,8 @@ def many_of(snap: Snapshot, known: Believed, terms: Terms, at: Sequence[int]) ->
     lost = [_loss(Plants(collars=float(c), soil=soil)) for c, soil in zip(collars, soils, strict=True)]
     return Many(
         weight=known.belief.weight[place], lam=known.belief.grid.lam, hazard=known.hazard, place=place, today=today,
-        area_ha=np.array([unit.area_ha for unit in units]), loss_per_cut=np.array(lost), collars=collars,
-        collars_sd=np.full(len(at), params.collars_unseen_sd),
+        area_ha=np.array([unit.area_ha for unit in units]), fit_in=_fit_in(snap, units),
+        loss_per_cut=np.array(lost), collars=collars, collars_sd=np.full(len(at), params.collars_unseen_sd),
         money=Money(terms.crop_per_ha, terms.own_pass_per_ha, terms.product_per_ha),
         spray_in_days=terms.spray_in_days, pass_in_days=terms.pass_in_days,
         live=np.array([_live(known, k) for k in at], bool), params=params,
@@ -67,11 +70,18 @@ def many_of(snap: Snapshot, known: Believed, terms: Terms, at: Sequence[int]) ->
 
 
 def _live(known: Believed, k: int) -> bool:
-    """Whether the last search that still tells found larvae of a size worth treating."""
+    """Whether the newest search that still tells found larvae of a size worth treating."""
     today = known.today
     tells = int(number("advice", "search_tells").value)
-    found = [w for w in known.walks if w.unit == k and w.larvae_found and 0 <= today - w.day <= tells]
-    return any(treatable(walk, advice_params().found) > 0 for walk in found)
+    newest = last_search([walk for walk in known.walks if walk.unit == k], since=today - tells)
+    return newest is not None and treatable(newest, advice_params().found) > 0
+
+
+def _fit_in(snap: Snapshot, units: Sequence[Unit]) -> NDArray[np.int64]:
+    """Days until the ground of each unit's field carries a pass (u,); 0 where it does or nobody can say."""
+    fit = fit_on(snap)
+    days = [fit[unit.field.id] for unit in units]
+    return np.array([(day - snap.today).days if day is not None else 0 for day in days], np.int64)
 
 
 def _loss(plants: Plants) -> float:
@@ -90,12 +100,20 @@ def costs_of(terms: Terms, hours: Hours) -> Costs:
     """What stops, a search and a later visit cost; the hour at its wage or what it would earn elsewhere."""
     params = stop_params()
 
+    def at_wage(minutes: float) -> float:
+        """Later hours cost the wage: what today's hour would earn elsewhere is today's matter."""
+        return stop_cost(minutes, wage_per_h=hours.wage_per_h, hour_worth=0.0)
+
+    searches = params.most_searches
+
     def money(minutes: float) -> float:
         return stop_cost(minutes, wage_per_h=hours.wage_per_h, hour_worth=hours.worth_per_h)
 
     return Costs(
-        stop=money(params.minutes_per_stop), search=params.most_searches * money(params.minutes_per_search),
-        visit=terms.visit, plants=params.plants_per_search * params.most_searches, stops_later=params.stops_later,
+        stop=money(params.minutes_per_stop), search=searches * money(params.minutes_per_search),
+        later_visit=terms.visit + params.stops_later * at_wage(params.minutes_per_stop),
+        later_search=searches * at_wage(params.minutes_per_search), plants=params.plants_per_search * searches,
+        stops_later=params.stops_later,
         later_days=LATER_DAYS, count=params.count,
     )  # fmt: skip
 
