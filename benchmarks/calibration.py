@@ -131,7 +131,7 @@ def _stop(hazard: UnitHazard, load: float, shift: int, day: int, level: float, p
     old = _plants(rng.poisson(appetite * old_k), rng)
     fresh = _plants(rng.poisson(appetite * (all_k - old_k)), rng) & ~old
     untrue = (rng.random(PLACES) < p.background) & ~old & ~fresh
-    as_fresh = rng.random(PLACES) < 0.5
+    as_fresh = rng.random(PLACES) < p.false_fresh
     old, fresh = old | (untrue & ~as_fresh), fresh | (untrue & as_fresh)
     slip = rng.random(PLACES) < p.age_misread
     called_fresh = np.where(slip, old, fresh)

@@ -119,6 +119,17 @@ def test_cuts_before_cutting_are_false_cuts_only() -> None:
     assert np.abs(says(walk(BEFORE, counted(1, 0, 0, 0, 0)))).max() < 1e-6
 
 
+def test_false_cuts_look_fresh_as_often_as_the_table_says() -> None:
+    """Before any larva can cut, the odds of fresh against old are the table's, blurred by misread ages; 1 at a half."""
+    assert PARAMS.false_fresh == 0.5
+    for share in (0.5, 0.8):
+        params, e = replace(PARAMS, false_fresh=share), PARAMS.age_misread
+        fresh, old = (log_likelihood([walk(BEFORE, (stop,))], FIELD, GRID, params)
+                      for stop in (StopSeen(20, 1, 0), StopSeen(20, 0, 1)))  # fmt: skip
+        odds = ((1 - e) * share + e * (1 - share)) / ((1 - e) * (1 - share) + e * share)
+        assert fresh - old == pytest.approx(np.full(GRID.shape, np.log(odds)), abs=1e-6)
+
+
 def test_fresh_and_old_cuts_tell_the_clock() -> None:
     """The same five plants: all fresh means a brood that has just begun, all old one that began earlier."""
     fresh = says(walk(EARLY, (StopSeen(20, 5, 0), *counted(0, 0))))

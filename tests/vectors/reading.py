@@ -26,7 +26,9 @@ def rows(name: str) -> list[dict[str, Any]]:
 
 def kit_of(form: Mapping[str, Any]) -> Kit:
     """A kit from its JSON form; what stands beside it (field, day) is left aside."""
-    plain = ("background", "cut_spread", "patch_shape", "age_misread", "look_plants", "look_stops")
+    plain = (
+        "background", "cut_spread", "patch_shape", "age_misread", "false_fresh", "look_plants", "look_stops",
+    )  # fmt: skip
     return Kit(
         **{name: form[name] for name in plain},
         **{name: np.array(form[name]) for name in ("lam", "cut", "cut_old", "leaf", "before")},

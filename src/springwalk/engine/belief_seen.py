@@ -150,13 +150,15 @@ class BeliefParams:
     """Numbers of tables/data/belief.csv. Shifts in °C·day, detection as shares by part of the day and by soil.
 
     ``cut_spread`` c² and ``patch_shape`` h make the likeness of plants in a stop; ``cut_found`` the share of cuts a
-    walk sees; ``age_misread`` the share of fresh cuts taken for old and the other way.
+    walk sees; ``age_misread`` the share of fresh cuts taken for old and the other way; ``false_fresh`` the share of
+    false cuts that a first look calls fresh.
     """
 
     cut_spread: float
     patch_shape: float
     cut_found: float
     age_misread: float
+    false_fresh: float
     background: float
     marks_per_larva: float
     leaf_levels: tuple[float, ...]

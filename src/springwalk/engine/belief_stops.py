@@ -22,8 +22,6 @@ Array = NDArray[np.float64]
 MOST_LIKENESS = 0.95
 MOST_FALSE = 8
 """False cuts at one stop that are still told from larvae's; beyond them a stop has only false ones or none."""
-FALSE_FRESH = 0.5
-"""Share of false cuts that a first look calls fresh: nothing is known of it (assumption)."""
 
 Looks = list[tuple[int, StopSeen]]
 
@@ -207,8 +205,8 @@ def _log_ages(counts: NDArray[np.int64], edges: Array, lam: Array, params: Belie
     """Log odds (L, S) of the age classes of cut plants, given how many there are."""
     left = np.exp(-lam[None] * edges[:, None, :] / 100.0)  # plants not yet cut at the end of each class
     larva = np.concatenate([np.ones_like(left[:1]), left[:-1]]) - left
-    untrue = np.full(len(counts), FALSE_FRESH)
-    untrue[0] = 1.0 - FALSE_FRESH
+    untrue = np.full(len(counts), params.false_fresh)
+    untrue[0] = 1.0 - params.false_fresh
     shares = (1.0 - params.background) * larva + params.background * (untrue / untrue.sum())[:, None, None]
     shares = shares / shares.sum(axis=0)
     e = params.age_misread

@@ -20,8 +20,7 @@ Heights = tuple[float, float, float]
 
 MOST_LIKENESS = 0.95
 MOST_FALSE = 8
-FALSE_FRESH = 0.5
-"""These three are those of `belief_stops`; a test holds them equal."""
+"""These two are those of `belief_stops`; a test holds them equal."""
 _TINY, _LOW = 1e-300, -1e300
 
 
@@ -77,6 +76,7 @@ class Kit:
     cut_spread: float
     patch_shape: float
     age_misread: float
+    false_fresh: float
     worth: Heights
     heights: Heights
     look_plants: int
@@ -151,8 +151,8 @@ def _log_ages(kit: Kit) -> tuple[Array, Array]:
     """Log chance (L, S) that a cut plant looks old, and that it looks fresh."""
     not_old, not_cut = (np.exp(-kit.lam[:, None] * cut / 100.0) for cut in (kit.cut_old, kit.cut))
     b, e = kit.background, kit.age_misread
-    old = (1.0 - b) * (1.0 - not_old) + b * (1.0 - FALSE_FRESH)
-    fresh = (1.0 - b) * (not_old - not_cut) + b * FALSE_FRESH
+    old = (1.0 - b) * (1.0 - not_old) + b * (1.0 - kit.false_fresh)
+    fresh = (1.0 - b) * (not_old - not_cut) + b * kit.false_fresh
     both = old + fresh
     return np.log(((1.0 - e) * old + e * fresh) / both), np.log(((1.0 - e) * fresh + e * old) / both)
 

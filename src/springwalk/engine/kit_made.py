@@ -86,6 +86,7 @@ def make_kit(one: Setting, hazard: UnitHazard, day: int, before: Array, walks: S
         cut_spread=belief.cut_spread,
         patch_shape=belief.patch_shape,
         age_misread=belief.age_misread,
+        false_fresh=belief.false_fresh,
         worth=_worth(one),
         heights=_three(yields.height_plants * cut_heights(replace(facts.plants, cut_heights=(0, 0, 0)), yields)),
         look_plants=one.params.look_plants,

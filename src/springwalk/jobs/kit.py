@@ -152,6 +152,7 @@ def kit_form(kit: Kit, *, digits: int = DIGITS) -> Mapping[str, Any]:
         "cut_spread": kit.cut_spread,
         "patch_shape": kit.patch_shape,
         "age_misread": kit.age_misread,
+        "false_fresh": kit.false_fresh,
         "worth": short(kit.worth),
         "heights": short(kit.heights),
         "look_plants": kit.look_plants,

@@ -22,6 +22,7 @@ def belief_params() -> BeliefParams:
         patch_shape=_n("patch_shape"),
         cut_found=_n("cut_found"),
         age_misread=_n("age_misread"),
+        false_fresh=_n("false_fresh"),
         background=number("cutting", "background").value,
         marks_per_larva=_n("marks_per_larva"),
         leaf_levels=_each("leaf_level", _LEVELS),
