@@ -45,7 +45,7 @@ def test_the_day_is_planned_for_who_is_typed(inside: Client) -> None:
 def test_without_a_word_it_is_the_usual_day(inside: Client) -> None:
     """Nobody told who walks: one person, seven hours, said as an assumption where money is."""
     page = inside.get("/day").text
-    assert "7 hours each from 7:00" in page
+    assert "7 hours from 7:00" in page
     assert "that is an assumption" in page
 
 

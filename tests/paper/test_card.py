@@ -23,8 +23,8 @@ def part(**more: object) -> PartStops:
     )
     told = {
         "planting": "1", "zone": None, "area_ha": 30.0, "fresh_only": False, "places_per_stop": 20, "most_cut": 40,
-        "stop_cost": 2.0, "worth": 81.3, "stops_expected": 1.6, "search_odds": 0.3, "without": "leave",
-        "without_on": None, "lost_without": 300.0, "table": rows, **more,
+        "stop_cost": 2.0, "larvae_found": False, "worth": 81.3, "stops_expected": 1.6, "search_odds": 0.3,
+        "without": "leave", "without_on": None, "lost_without": 300.0, "table": rows, **more,
     }  # fmt: skip
     return PartStops.model_validate(told)
 

@@ -86,7 +86,10 @@ def test_part_to_treat_is_named_in_the_first_line() -> None:
     """Only the corner: its name, and what that is over the whole field."""
     corner, rest = part("spray", name="low corner"), part("leave")
     lines = advice_lines(field(corner, rest, what="part", treat=("low corner",)))
-    assert lines[0] == "Home: treat only low corner; over the whole field 2.1 % of the plants are cut."
+    assert (
+        lines[0]
+        == "Home: treat only low corner; over the whole field 2.1 % of the plants are cut (by area, fresh and old)."
+    )
     assert "Low corner: spray on 24 May, in the evening." in lines
     assert "The rest: leave it alone." in lines
 

@@ -41,7 +41,7 @@ def planned(**more: object) -> Day:
             LeftOut(field="e", name="East", costs_usd=118.0, why="hours", forced="", purposes=(COUNT,)),
             LeftOut(field="w", name="West", costs_usd=0.0, why="small", forced="", purposes=(COUNT,)),
         ),
-        "kept_out": (), "worth_usd": 480.0, "left_usd": 118.0, "bound_usd": 520.0, "proved": False,
+        "kept_out": (), "at_dusk": (), "worth_usd": 480.0, "left_usd": 118.0, "bound_usd": 520.0, "proved": False,
         "stopped_by_clock": False, "hour_usd": 40.0, "hours": 7.0, "leave": time(7), "start": (40.75, -96.82),
         "start_told": False, "terms": TERMS, "roads": "usual",
         "outlines": (Outline(field="north", name="North", rings=(ring,)),),
@@ -56,7 +56,7 @@ def test_the_answer_comes_first_with_what_is_left_out() -> None:
     assert lines[0] == "Two fields for one person today; one field left out."
     text = " ".join(" ".join(lines).split())
     assert "Worth about $480 over wages. What is left out would be worth about $120." in text
-    assert "One more hour would earn about $40 over its wage. No day can be worth more than $520." in text
+    assert "The best field left out pays about $40 an hour over the wage. No day can be worth more than $520." in text
     assert "A, Ann: leave 7:00, home 9:30; 2 fields, 1 h 13 min on the road, 41 min in the rows." in text
     assert "B, Ben: nothing that pays for the way." in text
     assert (

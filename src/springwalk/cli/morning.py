@@ -111,15 +111,17 @@ def field(
         from springwalk.jobs.latest import latest_advice
 
         result = job(opened, field_id, today=asked)
-        advice = latest_advice(opened, today=asked).of(result.row.field)
+        morning = latest_advice(opened, today=asked)
+        advice = morning.of(result.row.field)
+        after = next((one for one in morning.after if one.field == result.row.field), None)
     if json:
         from springwalk.show import as_json
 
-        say(as_json.dumps(as_json.field(result, advice)))
+        say(as_json.dumps(as_json.field(result, advice, after)))
     else:
         from springwalk.show.terminal import field as field_text
 
-        say(field_text(result, advice))
+        say(field_text(result, advice, after))
 
 
 def serve(

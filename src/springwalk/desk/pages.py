@@ -17,12 +17,12 @@ from springwalk.desk.replant_pages import add_replant, replant_link
 from springwalk.desk.stop_pages import add_stops
 from springwalk.errors import NotFound
 from springwalk.jobs import typed
-from springwalk.jobs.advised import FieldAdvice, MorningAdvice
+from springwalk.jobs.advised import AfterTreatment, FieldAdvice, MorningAdvice
 from springwalk.jobs.changed import Changed
 from springwalk.jobs.due import Due, due_of
 from springwalk.jobs.results import FieldPage, Row, Sheet
 from springwalk.show import caution, due_words, field_words, numbers as n, words
-from springwalk.show.advice_words import advice_section, morning_rows
+from springwalk.show.advice_words import advice_section, after_words, morning_rows
 from springwalk.show.changed_words import changed_text
 from springwalk.show.once import also_items, said_once
 from springwalk.show.reasons import say
@@ -47,14 +47,16 @@ def router(questions: Questions) -> APIRouter:
     @routes.get("/field/{ident}", response_class=HTMLResponse)
     def field(ident: str, pass_in: str = "") -> Response:
         found = questions.field(ident)
-        advice = questions.advice().of(found.row.field) if questions.advice is not None else None
+        morning = questions.advice() if questions.advice is not None else None
+        advice = morning.of(found.row.field) if morning is not None else None
+        after = next((one for one in morning.after if one.field == found.row.field), None) if morning else None
         days = typed.days(pass_in, name="days to the pass")
         if days is not None and advice is not None and questions.riding is not None:
             advice = questions.riding(found.row.field, days)
         changed = questions.changed(found.row.field) if questions.changed is not None else None
         chains = field_chains(questions.chains(), found.row.field)
         replant = replant_link(found) if questions.replant is not None else {"replant": "", "replant_now": False}
-        return page("field.html", **_field(found, advice, changed), **chains, **replant, pass_in=pass_in.strip())
+        return page("field.html", **_field(found, advice, changed, after), **chains, **replant, pass_in=pass_in.strip())
 
     @routes.get("/field/{ident}/season.svg")
     def season(ident: str, size: Literal["wide", "narrow"] = "wide") -> Response:
@@ -172,14 +174,17 @@ def _morning(sheet: Sheet, advice: MorningAdvice | None) -> dict[str, Any]:
 def _advised(advice: MorningAdvice | None) -> list[dict[str, str]]:
     """Fields whose advice asks for something to be done: treat, or look again."""
     rows = morning_rows(advice) if advice is not None else []
-    return [
+    after = advice.after if advice is not None else ()
+    return [{"name": one.name, "href": _link(one.field), "words": after_words(one)} for one in after] + [
         {"name": field.name, "href": _link(field.field), "words": said}
         for field, said in rows
         if field.what != "none" or any(part.verdict == "look again" for part in field.parts)
     ]
 
 
-def _field(found: FieldPage, advice: FieldAdvice | None, changed: Changed | None) -> dict[str, Any]:
+def _field(
+    found: FieldPage, advice: FieldAdvice | None, changed: Changed | None, after: AfterTreatment | None
+) -> dict[str, Any]:
     """All text of a field's page."""
     row = found.row
     alt = ""
@@ -193,7 +198,7 @@ def _field(found: FieldPage, advice: FieldAdvice | None, changed: Changed | None
         "name": row.name,
         "place": words.place(row),
         "day": n.weekday(found.sheet_today),
-        "lines": field_words.five_lines(found, advice),
+        "lines": field_words.five_lines(found, advice, after),
         "stops": f"{_link(row.field)}/stop-table",
         "advice": advice_section(advice) if advice is not None else None,
         "changed": changed_text(changed) if changed is not None else None,
@@ -201,7 +206,7 @@ def _field(found: FieldPage, advice: FieldAdvice | None, changed: Changed | None
         "alt": alt,
         "why": [say(reason) for reason in row.why],
         "look_for": [say(reason) for reason in row.look_for],
-        "stake": words.expected(row),
+        "stake": words.expected(row) if advice is None else "",
         "looks": [_with_card(look) for look in field_words.page_looks(found)],
         "also": [_also(say(reason), str(reason.facts.get("pest", ""))) for reason in row.also],
         "seedbed": field_words.seedbed_lines(found),

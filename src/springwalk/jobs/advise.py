@@ -16,7 +16,7 @@ from springwalk.engine.hazard import Hazard
 from springwalk.engine.losses import Plants, outlook
 from springwalk.engine.state_rule import Counted
 from springwalk.errors import NotFound
-from springwalk.jobs.advised import FieldAdvice, MorningAdvice, OptionSaid, PartAdvice, RuleSaid
+from springwalk.jobs.advised import AfterTreatment, FieldAdvice, MorningAdvice, OptionSaid, PartAdvice, RuleSaid
 from springwalk.jobs.believed import believed, walked_lately, walked_units
 from springwalk.jobs.fit import fit_on, passes_from
 from springwalk.jobs.params import STATES
@@ -25,13 +25,14 @@ from springwalk.jobs.results import Range
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.terms import Terms
-from springwalk.jobs.walks_seen import asked_lately, last_search, new_on_rows, stands_for, treated
+from springwalk.jobs.walks_seen import CUTWORM, asked_lately, last_search, new_on_rows, stands_for, treated, treated_on
 from springwalk.records import Walk
 from springwalk.records.walks import Stop
 from springwalk.store import Store
 from springwalk.tables import cite, number, rows
 
 WORTH_SAYING_PER_HA = 0.01
+WITHOUT_WEATHER = "take in days of a station near it; until then your state's rule and the label stand alone"
 
 
 @dataclass(frozen=True)
@@ -74,7 +75,39 @@ def advise_of(snap: Snapshot, terms: Terms, *, only: str | None = None) -> tuple
 def advise_all(store: Store, terms: Terms, *, today: date | None = None) -> MorningAdvice:
     """The advice for every field walked in the last week, on the morning of ``today``."""
     day = today or local_date(season_of(store))
-    return MorningAdvice(today=day, fields=advise_of(snapshot(store, today=day), terms))
+    return morning_advice(snapshot(store, today=day), terms)
+
+
+def morning_advice(snap: Snapshot, terms: Terms) -> MorningAdvice:
+    """The same from a snapshot; pure. Raises NotFound where no weather reaches the season."""
+    if snap.inputs is None and walked_lately(snap):
+        rule = "no weather reaches the season, so no odds can be given"
+        raise NotFound("weather", snap.season.name, rule, WITHOUT_WEATHER)
+    return MorningAdvice(today=snap.today, fields=advise_of(snap, terms), after=after_treatments(snap))
+
+
+def after_treatments(snap: Snapshot) -> tuple[AfterTreatment, ...]:
+    """Fields treated with an insecticide in which live larvae or fresh cuts were found since, in the last days."""
+    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
+    out = []
+    for field_id, units in groupby(enumerate(snap.units), key=lambda one: one[1].field.id):
+        treated_days = [day for k, _ in units if (day := treated_on(snap, k)) is not None]
+        if not treated_days:
+            continue
+        day = min(treated_days)
+        walks = [w for w in snap.used_walks(field_id) if w.walked > day and w.walked >= since]
+        stops = [stop for walk in walks for stop in walk.stops if stop.counted]
+        larvae = [one for walk in walks for one in walk.larvae if one.species == CUTWORM]
+        fresh = sum(stop.fresh_cut for stop in stops)
+        if larvae or fresh:
+            name = next(field.name for field in snap.fields if field.id == field_id)
+            out.append(
+                AfterTreatment(
+                    field=field_id, name=name, treated=day, walked=max(w.walked for w in walks), fresh_cut=fresh,
+                    places=sum(stop.places for stop in stops), larvae=len(larvae),
+                )
+            )  # fmt: skip
+    return tuple(out)
 
 
 def advise_field(store: Store, field_id: str, terms: Terms, *, today: date | None = None) -> FieldAdvice:
@@ -86,10 +119,18 @@ def advise_field(store: Store, field_id: str, terms: Terms, *, today: date | Non
     day = today or local_date(season_of(store))
     snap = snapshot(store, today=day)
     field_id = snap.fields[field_at(snap, field_id)].id
+    if snap.inputs is None:
+        raise NotFound("weather", field_id, "no weather reaches the field, so no odds can be given", WITHOUT_WEATHER)
     found = next(iter(advise_of(snap, terms, only=field_id)), None)
     if found is None and _all_left_out(snap, field_id):
         rule = "the walks of the last week contradict themselves, so that nothing counted is left to go by"
         raise NotFound("advice", field_id, rule, f"see what is asked: springwalk field {field_id}; and correct it")
+    after = next((one for one in after_treatments(snap) if one.field == field_id), None)
+    if found is None and after is not None:
+        rule = f"it was treated on {after.treated}, and larvae or fresh cuts were found on {after.walked}"
+        raise NotFound(
+            "advice", field_id, rule, "check product, rate, timing and coverage; the label says what may follow"
+        )
     if found is None:
         rule = "no walk of the last week says anything of larvae here, or the corn is past them, or it was treated"
         raise NotFound("advice", field_id, rule, "walk the field, take the walk in, and ask again")
@@ -115,14 +156,25 @@ def _last(snap: Snapshot, units: Sequence[int], at: int, walks: Sequence[WalkSee
     counted = [
         (w, stops) for w in spoken if (stops := tuple(s for s in w.stops if s.counted and at in stands_for(s, w, mine)))
     ]
+    own = [w for w in walks if w.unit == at]
     if not counted:
-        return None
+        return _searched_only(snap, spoken, own)
     last = [(w, stops) for w, stops in counted if w.walked == counted[-1][0].walked]
     walk = next((w for w, _ in reversed(last) if w.collars is not None), last[-1][0])
     day = (walk.walked - snap.season.begins).days
-    found = last_search([w for w in walks if w.unit == at], since=min(day, _searched_since(snap)))
+    found = last_search(own, since=min(day, _searched_since(snap)))
     stops = tuple(s for _, made in last for s in made)
     return _Told(walk, stops, found or WalkSeen(at, day), new_on_rows(spoken, walk.walked))
+
+
+def _searched_only(snap: Snapshot, spoken: Sequence[Walk], own: Sequence[WalkSeen]) -> _Told | None:
+    """A search that still tells, where nobody counted plants: what was found speaks alone."""
+    found = last_search(own, since=_searched_since(snap))
+    if found is None:
+        return None
+    day = snap.season.begins + timedelta(days=found.day)
+    walk = next((w for w in reversed(spoken) if w.walked == day), None)
+    return None if walk is None else _Told(walk, (), found, new=False)
 
 
 def _searched_since(snap: Snapshot) -> int:
@@ -183,7 +235,7 @@ def _counted(told: _Told, collars: float) -> Counted:
     places = sum(s.places for s in stops)
 
     def percent(count: int) -> float:
-        return 100.0 * count / places
+        return 100.0 * count / places if places else 0.0
 
     fresh, old = sum(s.fresh_cut for s in stops), sum(s.old_cut + s.regrown + s.tunnelled for s in stops)
     above, at, below = _heights(stops)
@@ -235,8 +287,15 @@ def _said(
         reasons=said.reasons,
         next_look=look.kind if look.value > WORTH_SAYING_PER_HA else "",
         next_look_per_ha=look.value,
-        rule=_rule(said), fit_on=fit,
+        rule=_rule(said), fit_on=fit, larvae_before=_larvae_before(snap, unit.field.id, facts),
     )  # fmt: skip
+
+
+def _larvae_before(snap: Snapshot, field_id: str, facts: FieldFacts) -> date | None:
+    """The day larvae were found that is too long ago to treat on; None where a search still tells."""
+    if facts.search is not None:
+        return None
+    return max((w.walked for w in snap.used_walks(field_id) if w.larvae), default=None)
 
 
 def _range(three: tuple[float, float, float]) -> Range:

@@ -67,6 +67,8 @@ class PartAdvice(Result):
     next_look_per_ha: float
     rule: RuleSaid | None
     fit_on: date | None = None
+    larvae_before: date | None = None
+    """When larvae were found that is too long ago to treat on."""
 
 
 class FieldAdvice(Result):
@@ -90,11 +92,24 @@ class FieldAdvice(Result):
     questions: tuple[Reason, ...] = ()
 
 
+class AfterTreatment(Result):
+    """A field treated with an insecticide where live larvae or fresh cuts were found since, on the last days' walks."""
+
+    field: str
+    name: str
+    treated: date
+    walked: date
+    fresh_cut: int
+    places: int
+    larvae: int
+
+
 class MorningAdvice(Result):
-    """The advice for every field walked lately, as of one morning."""
+    """The advice for every field walked lately, as of one morning; ``after`` the treatments that may not have held."""
 
     today: date
     fields: tuple[FieldAdvice, ...]
+    after: tuple[AfterTreatment, ...] = ()
 
     def of(self, field: str) -> FieldAdvice | None:
         """The advice for one field by its id; None where no walk of the last days speaks of it."""

@@ -17,6 +17,7 @@ from springwalk.engine.working import Inputs, Params, work_cell
 from springwalk.jobs.params_belief import belief_params
 from springwalk.jobs.snapshot import Snapshot
 from springwalk.jobs.walks_seen import treated, treated_on, walks_seen
+from springwalk.records import Walk
 from springwalk.tables import number
 
 
@@ -82,8 +83,13 @@ def expected_load(inputs: Inputs, params: Params, units: NDArray[np.int64]) -> N
     return out
 
 
+def _looked(walk: Walk) -> bool:
+    """Whether a walk counted plants or searched for larvae."""
+    return bool(walk.stops or walk.larvae or walk.plants_searched)
+
+
 def walked_lately(snap: Snapshot) -> list[int]:
     """Units of fields walked in the last days that were not treated."""
     since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
-    lately = {name for name, walks in snap.walks.items() if any(w.walked >= since and w.stops for w in walks)}
+    lately = {name for name, walks in snap.walks.items() if any(w.walked >= since and _looked(w) for w in walks)}
     return [k for k, unit in enumerate(snap.units) if unit.field.id in lately and not treated(snap, k)]

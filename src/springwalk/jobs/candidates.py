@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -36,22 +36,26 @@ class Asked:
         return sum(purpose.minutes for purpose in self.purposes)
 
 
-def asked_fields(rows: Sequence[Row], worth: Mapping[str, FieldWorth], today: date) -> tuple[Asked, ...]:
+def asked_fields(
+    rows: Sequence[Row], worth: Mapping[str, FieldWorth], today: date, *, at_dusk: Collection[str] = ()
+) -> tuple[Asked, ...]:
     """Fields with anything to do today that may be entered today, in the order of the rows.
 
+    Fields to be searched ``at_dusk`` (ids) and those walked today are not walked for cutworm once more by day.
     A field that opens later today counts from then on; one that is too wet or held out all day does not.
     """
-    found = (_asked(row, worth.get(row.field), today) for row in rows if row.too_wet is None)
+    found = (_asked(row, worth.get(row.field), today, dusk=row.field in at_dusk) for row in rows if row.too_wet is None)
     return tuple(one for one in found if one is not None and one.purposes)
 
 
-def _asked(row: Row, cutworm: FieldWorth | None, today: date) -> Asked | None:
+def _asked(row: Row, cutworm: FieldWorth | None, today: date, *, dusk: bool) -> Asked | None:
     opens = _opens_min(row, today)
     if opens is None:
         return None
     looks = [look for look in row.looks if look.state in TO_DO]
     purposes = tuple(_look(row, look, today) for look in looks if look.alone)
-    if row.cutworm or (cutworm is not None and cutworm.prize > 0.0):
+    walked = row.last_walk is not None and row.last_walk.walked == today and row.last_walk.places > 0
+    if not (walked or dusk) and (row.cutworm or (cutworm is not None and cutworm.prize > 0.0)):
         purposes = (_count(cutworm), *purposes)
     return Asked(row, purposes, opens, _forced(looks), cutworm is not None and cutworm.decided)
 

@@ -47,6 +47,8 @@ class Changed(Result):
     brood_later_ddc: float
     with_before: float
     with_after: float
+    other_origin: float = 0.0
+    """Chance that larvae found here are not of this flight: what is said above speaks of this flight only."""
 
 
 def changed(store: Store, field_id: str, *, today: date | None = None) -> Changed:
@@ -76,6 +78,10 @@ def changed_by(snap: Snapshot, field_id: str, walk: str | None = None) -> Change
         field=field.id, name=field.name, walked=mine.walked, own=own, others=tuple(others),
         unmoved=len(moved) - 1 - len(others), brood_later_ddc=_brood(after) - _brood(before),
         with_before=sum(one.any_before for one in moved), with_after=sum(one.any_after for one in moved),
+        other_origin=max(
+            float(after.belief.other_origin[at])
+            for at, k in enumerate(after.units) if snap.units[k].field.id == field.id
+        ),
     )  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 
 from springwalk.errors import BadValue
+from springwalk.jobs.advise import advise_of
 from springwalk.jobs.believed import believed
 from springwalk.jobs.candidates import Asked, asked_fields
 from springwalk.jobs.day_said import Day, LeftOut, Outline, PersonDay, Visit
@@ -27,6 +28,8 @@ from springwalk.store import Store
 from springwalk.tables import number
 
 CENT = 0.01
+SHORT = ("hours", "closed", "alone", "together")
+"""Why a field that pays is left out."""
 
 
 @dataclass(frozen=True)
@@ -85,14 +88,25 @@ def day_of(snap: Snapshot, team: Team, terms: Terms) -> Day:
     start, told = _start(team, rows)
     wage = terms.said.wage_usd_h
 
+    dusk = _at_dusk(snap, terms)
+
     def worths(hours: Hours) -> tuple[FieldWorth, ...]:
         return worth_of(snap, known, terms, hours) if known is not None else ()
 
-    made = _planned(snap, rows, worths(Hours(wage)), team, start, wage)
+    made = _planned(snap, rows, worths(Hours(wage)), team, start, wage, dusk)
     hour = _hour_worth(made)
     if hour > CENT:
-        made = _planned(snap, rows, worths(Hours(wage, wage + hour)), team, start, wage)
-    return _said(snap, rows, made, team, terms, start=start, told=told, hour=hour)
+        made = _planned(snap, rows, worths(Hours(wage, wage + hour)), team, start, wage, dusk)
+    return _said(snap, rows, made, team, terms, start=start, told=told, hour=hour, dusk=dusk)
+
+
+def _at_dusk(snap: Snapshot, terms: Terms) -> tuple[str, ...]:
+    """Fields whose advice asks for another search today, which is made at dusk."""
+    return tuple(
+        one.field
+        for one in advise_of(snap, terms)
+        if any(part.verdict == "look again" and part.on == snap.today for part in one.parts)
+    )
 
 
 @dataclass(frozen=True)
@@ -115,9 +129,9 @@ def _start(team: Team, rows: Sequence[Row]) -> tuple[tuple[float, float], bool]:
 
 def _planned(
     snap: Snapshot, rows: Sequence[Row], worth: Sequence[FieldWorth], team: Team, start: tuple[float, float],
-    wage: float,
+    wage: float, dusk: tuple[str, ...],
 ) -> _Planned:  # fmt: skip
-    asked = asked_fields(rows, {one.field: one for one in worth}, snap.today)
+    asked = asked_fields(rows, {one.field: one for one in worth}, snap.today, at_dusk=dusk)
     places = on_a_plane([start, *((one.row.latitude, one.row.longitude) for one in asked)])
     candidates = [
         Candidate(one.row.field, place, one.prize, one.minutes, one.opens_min, one.forced)
@@ -134,14 +148,14 @@ def _people(team: Team, home: Place) -> list[Person]:
 
 
 def _hour_worth(made: _Planned) -> float:
-    """What one more hour would earn over the wage: the best rate of a field that only hours kept out; 0 without one."""
+    """What the best field that only hours kept out pays an hour, over the wage; 0 without one."""
     rates = [60.0 * one.gain / one.added_min for one in made.behind if one.why == "hours" and one.added_min > 0]
     return max(rates, default=0.0)
 
 
 def _said(
     snap: Snapshot, rows: Sequence[Row], made: _Planned, team: Team, terms: Terms, *,
-    start: tuple[float, float], told: bool, hour: float,
+    start: tuple[float, float], told: bool, hour: float, dusk: tuple[str, ...],
 ) -> Day:  # fmt: skip
     assert terms.said is not None
     by_id, plan = {one.row.field: one for one in made.asked}, made.plan
@@ -149,10 +163,11 @@ def _said(
     return Day(
         season=snap.season.name, today=snap.today, people=tuple(_person(route, by_id) for route in plan.routes),
         left_out=left, kept_out=tuple(row for row in rows if row.field not in by_id and (row.keep_out or row.too_wet)),
-        worth_usd=plan.value, left_usd=sum(one.costs_usd for one in left), bound_usd=plan.bound, proved=plan.proved,
+        worth_usd=plan.value, left_usd=sum(one.costs_usd for one in left if one.why in SHORT), at_dusk=dusk,
+        bound_usd=plan.bound, proved=plan.proved,
         stopped_by_clock=plan.stopped_by_clock, hour_usd=hour, hours=team.hours, leave=team.leave, start=start,
         start_told=told, terms=terms.said, roads=plan.basis,
-        outlines=tuple(_outline(field) for field in snap.fields if field.id in by_id),
+        outlines=tuple(_outline(field) for field in snap.fields if field.id in by_id or field.id in dusk),
     )  # fmt: skip
 
 

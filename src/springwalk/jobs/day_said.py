@@ -79,8 +79,8 @@ class Outline(Result):
 class Day(Result):
     """A day's plan. ``worth_usd`` prizes less wages; no day is worth more than ``bound_usd``; ``proved``: none better.
 
-    ``hour_usd`` is what another hour today would earn over the wage, by which the stops were priced. ``start`` is where
-    everyone leaves from; ``start_told`` False: nobody told, so the middle of the fields is taken.
+    ``hour_usd`` is what the best field left out for want of hours pays an hour over the wage; stops were priced by it.
+    ``start`` is where everyone leaves from; ``start_told`` False: nobody told, so the middle of the fields is taken.
     """
 
     season: str
@@ -88,6 +88,8 @@ class Day(Result):
     people: tuple[PersonDay, ...]
     left_out: tuple[LeftOut, ...]
     kept_out: tuple[Row, ...]
+    at_dusk: tuple[str, ...]
+    """Fields (ids) whose advice asks for a search at dusk today: not in anyone's day for cutworm."""
     worth_usd: float
     left_usd: float
     bound_usd: float

@@ -9,8 +9,9 @@ from pydantic import ValidationError
 
 from springwalk import __version__
 from springwalk.engine import ENGINE_VERSION
+from springwalk.errors import NotFound
 from springwalk.jobs import day as day_job, field as field_job, sheet as sheet_job
-from springwalk.jobs.advise import advise_of
+from springwalk.jobs.advise import morning_advice
 from springwalk.jobs.advised import MorningAdvice
 from springwalk.jobs.changed import Changed, changed_by
 from springwalk.jobs.day import Team
@@ -74,8 +75,11 @@ def latest_advice(store: Store, *, today: date | None = None) -> MorningAdvice:
     kept = _kept(store, key, MorningAdvice)
     if kept is not None:
         return kept
-    made = advise_of(snapshot(store, today=now.date()), terms_of(season))
-    return _keep(store, prefix, key, MorningAdvice(today=now.date(), fields=made))
+    try:
+        made = morning_advice(snapshot(store, today=now.date()), terms_of(season))
+    except NotFound:
+        made = MorningAdvice(today=now.date(), fields=())  # no weather: the pages say so themselves
+    return _keep(store, prefix, key, made)
 
 
 def latest_changed(store: Store, field_id: str, *, today: date | None = None) -> Changed:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime
 
 from springwalk.jobs.captures import RuleDates
@@ -10,7 +11,8 @@ from springwalk.jobs.looks import FieldFacts, Given, field_facts, looks_of_field
 from springwalk.jobs.parts import Answers, part_of
 from springwalk.jobs.results import LastWalk, Look, Part, Range, Reason, Row
 from springwalk.jobs.snapshot import Snapshot
-from springwalk.jobs.triage import Morning, Verdict, judge
+from springwalk.jobs.triage import Morning, Verdict, cutting_seen, judge
+from springwalk.jobs.walks_seen import treated_on
 from springwalk.records import Walk
 
 TO_DO = ("due", "last day", "overdue")
@@ -26,11 +28,10 @@ def make_row(
     morning = Morning(
         snap.today, answers is not None, bool(snap.flights.arrived[at].any()), settings.rules, settings.background
     )
-    walks = snap.walks.get(field.id, ())
-    parts = [(k, part_of(snap, answers, k, captures)) for k in units]
+    walks = snap.used_walks(field.id)
     judged = [
-        (part, judge(part, last_walk(tuple(w for w in walks if snap.units[k].saw(w.walked)), part.planting), morning))
-        for k, part in parts
+        (part, _judged(snap, k, part, walks, morning))
+        for k, part in ((k, part_of(snap, answers, k, captures)) for k in units)
     ]
     judged.sort(key=lambda pair: _part_order(*pair))
     verdict = judged[0][1]
@@ -58,6 +59,18 @@ def make_row(
     )  # fmt: skip
 
 
+def _judged(snap: Snapshot, k: int, part: Part, walks: tuple[Walk, ...], at: Morning) -> Verdict:
+    """The verdict on one part: by what was seen of its stand, and since it was treated."""
+    mine = tuple(w for w in walks if snap.units[k].saw(w.walked))
+    treated = treated_on(snap, k)
+    if treated is None:
+        return judge(part, last_walk(mine, part.planting), at)
+    since = last_walk(tuple(w for w in mine if w.walked > treated), part.planting)
+    if since is not None and cutting_seen(since, at):
+        return judge(part, since, at)
+    return Verdict(False, (Reason(code="treated", facts={"date": treated}),))
+
+
 def _asked(snap: Snapshot, field_id: str) -> tuple[Reason, ...]:
     """That the newest walk can't be right as told; the field's page asks what to correct."""
     newest = snap.checked.get(field_id, ())[-1:]
@@ -78,7 +91,7 @@ def _what_next(
     out = list(standing(facts))
     undated = [sown for sown in facts.sown if sown.spike is None]
     codes = {reason.code for reason in verdict.why}
-    if undated and not codes & {"no_planting_date", "no_weather"}:
+    if any(sown.planted is None for sown in undated) and not codes & {"no_planting_date", "no_weather"}:
         out.append(Reason(code="no_planting_date"))
     if wanted:
         return tuple(out)
@@ -154,9 +167,23 @@ def _over_parts(parts: list[Part]) -> Range | None:
 
 
 def last_walk(walks: tuple[Walk, ...], planting: str | None = None) -> LastWalk | None:
-    """The newest walk as counted, of those that speak of a planting (all of them for None)."""
+    """What was counted on the newest day, its walks together, of those that speak of a planting (None: of all)."""
     mine = [w for w in walks if planting is None or w.planting in (None, planting)]
-    return summary(mine[-1]) if mine else None
+    day = [w for w in mine if w.walked == mine[-1].walked]
+    return summary(_together(day)) if day else None
+
+
+def _together(walks: Sequence[Walk]) -> Walk:
+    """Walks of one day as one: stops and larvae of all, the stage of the last that tells one."""
+    last = walks[-1]
+    staged = next((w for w in reversed(walks) if w.collars is not None), last)
+    people = ", ".join(dict.fromkeys(w.person for w in walks if w.person))
+    return last.model_copy(
+        update={
+            "stops": tuple(s for w in walks for s in w.stops), "larvae": tuple(x for w in walks for x in w.larvae),
+            "person": people, "collars": staged.collars, "staging": staged.staging,
+        }
+    )  # fmt: skip
 
 
 def summary(walk: Walk) -> LastWalk:

@@ -50,10 +50,10 @@ def _part(snap: Snapshot, known: Believed, at: int, terms: Terms, hours: Hours) 
     use, without, wait_days = better(ways[0], ways[1])
     fresh = bool(use[0])
     valued = replace(ways[fresh], without=without, wait_days=wait_days)
-    return _said(snap, known.units[at], valued, fresh, costs.stop)
+    return _said(snap, known.units[at], valued, fresh, costs.stop, found=bool(many.live[0]))
 
 
-def _said(snap: Snapshot, k: int, valued: Valued, fresh: bool, a_stop: float) -> PartStops:
+def _said(snap: Snapshot, k: int, valued: Valued, fresh: bool, a_stop: float, *, found: bool) -> PartStops:
     unit, made, table = snap.units[k], valued.visits, valued.visits.table
     wait = int(valued.wait_days[0])
     without: Answer = "come back" if wait > 0 else "leave" if wait == 0 else "treat"
@@ -66,6 +66,7 @@ def _said(snap: Snapshot, k: int, valued: Valued, fresh: bool, a_stop: float) ->
         places_per_stop=table.params.places,
         most_cut=table.params.most_cut,
         stop_cost=a_stop,
+        larvae_found=found,
         worth=float(valued.prize[0]),
         stops_expected=float(valued.stops[0]),
         search_odds=float(valued.searches[0]),

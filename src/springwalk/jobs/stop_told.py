@@ -29,7 +29,8 @@ class StopSaid(Result):
 class PartStops(Result):
     """The stop table of one planting × zone. Money is that of the whole part; ``fresh_only``: old cuts don't count.
 
-    ``worth`` is what counting today is worth, its stops paid at ``stop_cost`` and the way there not; ``search_odds``
+    ``larvae_found``: live larvae worth treating were found in the last days, and the advice rests on them. ``worth`` is
+    what counting today is worth, its stops paid at ``stop_cost`` and the way there not; ``search_odds``
     the chance that it ends with a search; ``without`` what is best, and ``lost_without`` what is expected to be lost,
     if nobody counts today.
     """
@@ -41,6 +42,7 @@ class PartStops(Result):
     places_per_stop: int
     most_cut: int
     stop_cost: float
+    larvae_found: bool
     worth: float
     stops_expected: float
     search_odds: float

@@ -167,7 +167,10 @@ def treated(snap: Snapshot, k: int) -> bool:
 
 
 def treated_on(snap: Snapshot, k: int) -> date | None:
-    """The day a unit was first treated with an insecticide; None where it was not."""
+    """The day a unit was first treated with an insecticide after it was planted; None where it was not.
+
+    What went in with the seed or before it is no treatment of the larvae there now.
+    """
     unit = snap.units[k]
     zone, planting = unit.zone.id if unit.zone else None, unit.planting.id if unit.planting else None
     days = [
@@ -175,6 +178,7 @@ def treated_on(snap: Snapshot, k: int) -> date | None:
         for done in snap.told.of(Pass)
         if done.what == "insecticide" and done.field == unit.field.id and done.date <= snap.today
         and done.zone in (None, zone) and done.planting in (None, planting)
+        and (unit.planting is None or unit.planting.planted is None or done.date > unit.planting.planted)
     ]  # fmt: skip
     return min(days, default=None)
 

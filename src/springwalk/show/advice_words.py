@@ -13,11 +13,13 @@ from springwalk.show.walk_questions import question_lines
 from springwalk.units import ACRES_PER_HA
 
 if TYPE_CHECKING:  # words need the shape of advice, not what makes it
-    from springwalk.jobs.advised import FieldAdvice, MorningAdvice, OptionSaid, PartAdvice, RuleSaid
+    from springwalk.jobs.advised import AfterTreatment, FieldAdvice, MorningAdvice, OptionSaid, PartAdvice, RuleSaid
 
 TREATS = ("spray", "ride along")
+CLOSE_USD_AC = 3.0
+"""Expected losses nearer than this are called a close call ($ an acre, assumption)."""
 REASONS = {
-    "no live larvae": "No live larva of a size worth treating was found, so nothing is sprayed on this.",
+    "no live larvae": "No live larva of a size worth treating was found lately, so nothing is sprayed on this.",
     "nothing fresh": "No plant was cut lately: the stubs are old.",
     "not from this flight": (
         "The larvae found are too far on for this flight. Look at the skin (grainy like sandpaper, or smooth) and at"
@@ -85,14 +87,34 @@ def morning_rows(morning: MorningAdvice) -> list[tuple[FieldAdvice, str]]:
     return [(field, upper_first(advice_headline(field))) for field in sorted(morning.fields, key=press)]
 
 
+def after_words(one: AfterTreatment) -> str:
+    """That a treatment may not have held: what was found since, and what to check."""
+    found = []
+    if one.larvae:
+        found.append(f"{n.count(one.larvae, 'live larva', 'live larvae')}")
+    if one.fresh_cut:
+        found.append(f"{n.count(one.fresh_cut, 'fresh cut')} in {n.count(one.places, 'plant', words=False)}")
+    return (
+        f"Treated {n.day(one.treated)}, yet {' and '.join(found)} on {n.day(one.walked)}: it may not have held, or"
+        " others came. Check product, rate, timing and the untreated strip. Whether it may be treated again the label"
+        " says."
+    )
+
+
+def after_lines(morning: MorningAdvice) -> tuple[str, ...]:
+    """The same for every such field, with its name in front."""
+    return tuple(f"{one.name} [{one.field}]: {after_words(one)}" for one in morning.after)
+
+
 def morning_lines(morning: MorningAdvice) -> tuple[str, ...]:
     """The answer for every field walked lately, a line each; cautions where any is to be treated."""
-    if not morning.fields:
+    after = after_lines(morning)
+    if not morning.fields and not after:
         return ("No field was walked in the last days, so there is nothing to advise on.",)
     lines = [f"{field.name} [{field.field}]: {said}" for field, said in morning_rows(morning)]
     treats = any(part.verdict in (*TREATS, "look again") for field in morning.fields for part in field.parts)
-    terms = morning.fields[0].terms
-    return (*lines, *(USUAL if treats else ()), *([terms_words(terms)] if terms is not None else []))
+    terms = morning.fields[0].terms if morning.fields else None
+    return (*after, *lines, *(USUAL if treats else ()), *([terms_words(terms)] if terms is not None else []))
 
 
 def advice_headline(field: FieldAdvice) -> str:
@@ -100,7 +122,7 @@ def advice_headline(field: FieldAdvice) -> str:
     if field.what == "part":
         named = " and ".join(name or "the rest" for name in field.treat)
         seen = n.number(field.percent_cut, "%", basis="observed")
-        return f"treat only {named}; over the whole field {seen} of the plants are cut."
+        return f"treat only {named}; over the whole field {seen} of the plants are cut (by area, fresh and old)."
     return answer(field.parts[0]) if len(field.parts) == 1 else _whole(field)
 
 
@@ -180,16 +202,34 @@ def part_lines(part: PartAdvice, *, named: bool) -> list[str]:
     return [*lines, *_notes(part)]
 
 
+def _close(part: PartAdvice) -> list[str]:
+    """That the two best things to do are nearly even, where they are."""
+    sure = sorted((o for o in part.options if o.odds_best is not None), key=lambda o: o.lost_per_ha)
+    if len(sure) < 2 or sure[1].lost_per_ha - sure[0].lost_per_ha > CLOSE_USD_AC * ACRES_PER_HA:
+        return []
+    if not any(option.kind in TREATS for option in sure[:2]):
+        return []
+    apart = money(sure[1].lost_per_ha - sure[0].lost_per_ha)
+    one, two = (_what(option, part)[0].lower() + _what(option, part)[1:] for option in sure[:2])
+    return [
+        f"It is a close call: {one} and {two} are {apart} apart. Your state's rule and the grower's view may decide."
+    ]
+
+
 def _notes(part: PartAdvice) -> list[str]:
     """Why, what would change it most, and the state's rule beside it."""
-    lines = [REASONS[code] for code in part.reasons]
+    lines = [*_close(part), *(REASONS[code] for code in part.reasons)]
+    if part.larvae_before is not None and "no live larvae" in part.reasons:
+        lines.append(
+            f"Larvae were found on {n.day(part.larvae_before)}: too long ago to spray on. Live ones are needed now."
+        )
     if part.verdict == "look again":
         lines.append(HOW_TO_SEARCH)
     elif part.next_look:
         worth = money(part.next_look_per_ha)
         lines.append(f"What would change it most: {LOOKS[part.next_look]}, worth {worth} before choosing.")
     if part.rule is not None:
-        lines.append(_rule(part.rule))
+        lines.append(_rule(part.rule, looks=part.verdict == "look again"))
     return lines
 
 
@@ -203,9 +243,14 @@ def money(per_ha: float) -> Shown:
 def _seen(part: PartAdvice) -> str:
     cut = n.percent(part.percent_cut, basis="observed")
     larvae = ""
+    if not part.places:
+        found = n.count(part.larvae_found or 0, "larva", "larvae")
+        return f"Searched {n.day(part.walked)}: {found} found; no plants counted."
     if part.larvae_found is not None:
         larvae = f"; {n.count(part.larvae_found, 'larva', 'larvae')} found"
-    return f"Seen {n.day(part.walked)}: {cut} of {n.count(part.places, 'plant', words=False)} cut{larvae}."
+    return (
+        f"Seen {n.day(part.walked)}: {cut} of {n.count(part.places, 'plant', words=False)} cut, fresh and old{larvae}."
+    )
 
 
 def _ahead(part: PartAdvice) -> str:
@@ -249,9 +294,11 @@ def _option(option: OptionSaid, part: PartAdvice) -> str:
     return f"{_what(option, part)}: {money(option.lost_per_ha)} expected loss, {bad} in the worst tenth{best}."
 
 
-def _rule(rule: RuleSaid) -> str:
+def _rule(rule: RuleSaid, *, looks: bool) -> str:
     verdict = {True: "We agree.", False: "We differ.", None: ""}[rule.agrees]
     why = DIFFERS.get(rule.differs, "")
+    if looks and rule.says == "wait":
+        verdict, why = "We would look for larvae before waiting.", ""
     percent = n.percent(rule.percent, basis="observed")
     told = " ".join(text for text in (verdict, why) if text)
     return f"{rule.state}'s printed rule, at {percent}, {SAYS[rule.says]}. {told} ({rule.source})".replace(

@@ -21,7 +21,7 @@ from springwalk.show.walk_questions import question
 from springwalk.units import DDF_PER_DDC
 
 if TYPE_CHECKING:
-    from springwalk.jobs.advised import FieldAdvice
+    from springwalk.jobs.advised import AfterTreatment, FieldAdvice
     from springwalk.jobs.day_said import Day
 
 HeatUnit = Literal["°F·day", "°C·day"]
@@ -114,7 +114,13 @@ def day_values(day: Day) -> dict[str, Any]:
     return {"words": day_text(day), **_clean(told, "°F·day"), "kept_out": kept}
 
 
-def field(page: FieldPage, advice: FieldAdvice | None = None, *, heat_unit: HeatUnit = "°F·day") -> dict[str, Any]:
+def field(
+    page: FieldPage,
+    advice: FieldAdvice | None = None,
+    after: AfterTreatment | None = None,
+    *,
+    heat_unit: HeatUnit = "°F·day",
+) -> dict[str, Any]:
     """One field's page as JSON-ready values, in the order of the result; ``words`` come first."""
     made: dict[str, Any] = _clean(page.model_dump(mode="json"), heat_unit)
     made["row"] = _row(page.row, page.sheet_today, heat_unit)
@@ -123,7 +129,7 @@ def field(page: FieldPage, advice: FieldAdvice | None = None, *, heat_unit: Heat
     for told, one in zip(made["questions"], page.questions, strict=True):
         told["words"] = question(one)
     made["sources"] = [{"what": what, "mark": mark, "source": source} for what, mark, source in page.sources]
-    lines = [{"label": line.label, "words": str(line.words)} for line in field_words.five_lines(page, advice)]
+    lines = [{"label": line.label, "words": str(line.words)} for line in field_words.five_lines(page, advice, after)]
     if advice is not None:
         made["advice"] = {**_clean(advice.model_dump(mode="json"), heat_unit), "words": list(advice_lines(advice))}
     said = {"headline": field_words.field_headline(page, advice), "lines": lines, "cautions": list(caution.USUAL)}

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 MOST = 6
 LEAST_SHIFT_DDF = 3.0
+OTHER_SURE = 0.5
+OTHER = "The larvae found are likely not of this flight; what follows speaks of this flight only."
 
 
 def changed_text(changed: Changed) -> dict[str, Any]:
@@ -22,6 +24,8 @@ def changed_text(changed: Changed) -> dict[str, Any]:
     if abs(shift) >= LEAST_SHIFT_DDF:
         heat = n.heat(abs(changed.brood_later_ddc), basis="assumption")
         season = f"The whole brood is believed {heat} {'later' if shift > 0 else 'earlier'} than before this walk."
+    if changed.other_origin > OTHER_SURE:
+        season = f"{season} {OTHER}".strip()
     unwalked = [one for one in changed.others if not one.walked]
     walked = [one for one in changed.others if one.walked]
     groups = [("This field", [changed.own]), ("Fields nobody walked", unwalked), ("Fields walked before", walked)]

@@ -27,8 +27,9 @@ WHY_LEFT = {
 }
 FORCED = {"promised": "promised", "overdue": "overdue"}
 BASIS = (
-    "What a visit is worth is expected money: belief about larvae, stop tables and prices for cutworm, a table of"
-    " assumptions for other looks. Not yet scored on whole seasons."
+    "What a visit is worth is expected money, an assumption: for cutworm from flights, walks, counting tables and"
+    " prices, for other looks so much an acre. It orders the day by money, while the morning list goes by what is due,"
+    " so the two may differ. Not yet scored on whole seasons."
 )
 
 
@@ -38,7 +39,7 @@ def day_headline(day: Day) -> str:
     if not fields:
         return "No field pays for a visit today."
     people = n.count(sum(1 for p in day.people if p.visits), "person", "people")
-    short = [left for left in day.left_out if left.why in ("hours", "alone", "together")]
+    short = [left for left in day.left_out if left.why in ("hours", "closed", "alone", "together")]
     left = f"; {n.count(len(short), 'field')} left out" if short else "; none that pays is left out"
     return f"{upper_first(n.count(fields, 'field'))} for {people} today{left}."
 
@@ -46,7 +47,7 @@ def day_headline(day: Day) -> str:
 def day_lead(day: Day) -> str:
     """What the day is worth, what leaving out costs, and how sure it is that no better one exists."""
     if not any(person.visits for person in day.people):
-        return f"{n.count(len(day.left_out), 'field')} could be visited; none is worth its minutes."
+        return upper_first(f"{n.count(len(day.left_out), 'field')} could be visited; none is worth its minutes.")
     worth = f"Worth about {dollars(day.worth_usd)} over wages."
     left = f" What is left out would be worth about {dollars(day.left_usd)}." if day.left_usd >= 1.0 else ""
     if day.proved:
@@ -57,7 +58,8 @@ def day_lead(day: Day) -> str:
         best = dollars(max(day.bound_usd, day.worth_usd))
         sure = f" No day can be worth more than {best}."
     clock = " The search was cut short by the clock." if day.stopped_by_clock else ""
-    hour = f" One more hour would earn about {dollars(day.hour_usd)} over its wage." if day.hour_usd >= 1.0 else ""
+    rate = dollars(day.hour_usd)
+    hour = f" The best field left out pays about {rate} an hour over the wage." if day.hour_usd >= 1.0 else ""
     return worth + left + hour + sure + clock
 
 
@@ -73,19 +75,28 @@ def person_title(person: PersonDay, letter: str = "") -> str:
     )
 
 
-def visit_text(visit: Visit, position: int) -> dict[str, str]:
-    """One field of somebody's day as text by name."""
+def visit_text(visit: Visit, position: int, twice: frozenset[str] = frozenset()) -> dict[str, str]:
+    """One field of somebody's day as text by name; names that occur ``twice`` bear their grower."""
     forced = FORCED.get(visit.forced, "")
     return {
         "order": str(position),
         "time": Shown(f"{clock(visit.arrive)}–{clock(visit.leave)}"),
-        "name": visit.name,
+        "name": _named(visit.name, visit.grower, twice),
         "grower": visit.grower,
         "field": visit.field,
         "what": purposes_words(visit.purposes),
-        "worth": f"about {dollars(visit.prize_usd)}" if visit.prize_usd >= 0.5 else forced or "little",
+        "worth": f"worth about {dollars(visit.prize_usd)}" if visit.prize_usd >= 0.5 else forced or "little",
         "forced": forced,
     }
+
+
+def _twice(day: Day) -> frozenset[str]:
+    names = [shape.name for shape in day.outlines]
+    return frozenset(name for name in names if names.count(name) > 1)
+
+
+def _named(name: str, grower: str, twice: frozenset[str]) -> str:
+    return f"{name} ({grower})" if name in twice and grower else name
 
 
 def left_text(left: LeftOut) -> dict[str, str]:
@@ -129,6 +140,7 @@ def span(minutes: float) -> Shown:
 
 def day_text(day: Day) -> dict[str, Any]:
     """All text of the day, for page, paper and terminal."""
+    twice = _twice(day)
     small = [left for left in day.left_out if left.why == "small" and not left.forced]
     short = [left for left in day.left_out if left not in small]
     return {
@@ -137,14 +149,23 @@ def day_text(day: Day) -> dict[str, Any]:
         "people": [
             {
                 "title": person_title(person, letter_of(p) if len(day.people) > 1 else ""),
-                "visits": [visit_text(visit, k) for k, visit in enumerate(person.visits, start=1)],
+                "visits": [visit_text(visit, k, twice) for k, visit in enumerate(person.visits, start=1)],
             }
             for p, person in enumerate(day.people)
         ],
         "left": [left_text(left) for left in short],
         "small": _small(small),
+        "dusk": _dusk(day),
         "rests": [_start(day), terms_words(day.terms), f"Roads: {day.roads}.", BASIS],
     }
+
+
+def _dusk(day: Day) -> str:
+    names = {shape.field: shape.name for shape in day.outlines}
+    if not day.at_dusk:
+        return ""
+    said = ", ".join(names.get(field, field) for field in day.at_dusk)
+    return f"At dusk tonight, as advised: search for larvae in {said}."
 
 
 def _small(left: list[LeftOut]) -> str:
@@ -155,7 +176,8 @@ def _small(left: list[LeftOut]) -> str:
 
 
 def _start(day: Day) -> str:
-    hours = f"{n.number(day.hours, 'hours', decimals=0 if day.hours % 1 == 0 else 1)} each from {clock(day.leave)}"
+    each = " each" if len(day.people) > 1 else ""
+    hours = f"{n.number(day.hours, 'hours', decimals=0 if day.hours % 1 == 0 else 1)}{each} from {clock(day.leave)}"
     return (
         f"{upper_first(hours)}, from the place told and back."
         if day.start_told

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from springwalk.jobs.results import Capture, FieldPage, LastWalk, Part, Range
 from springwalk.show import numbers as n
-from springwalk.show.advice_words import advice_headline
+from springwalk.show.advice_words import advice_headline, after_words
 from springwalk.show.facts import instar_words, upper_first
 from springwalk.show.look_text import basis, look_text
 from springwalk.show.rest_words import coming_look, next_look
@@ -15,7 +15,7 @@ from springwalk.show.words import STAGES, method_words, rule_words
 from springwalk.tables import number
 
 if TYPE_CHECKING:
-    from springwalk.jobs.advised import FieldAdvice
+    from springwalk.jobs.advised import AfterTreatment, FieldAdvice
 
 COLLARS_FROM = {
     "planting date": "from heat since planting",
@@ -90,8 +90,10 @@ def larvae_words(part: Part) -> str:
     return text[:1].upper() + text[1:] + "."
 
 
-def advice_line(page: FieldPage, advice: FieldAdvice | None) -> str:
-    """What is advised, or why nothing is."""
+def advice_line(page: FieldPage, advice: FieldAdvice | None, after: AfterTreatment | None = None) -> str:
+    """What is advised, or why nothing is; what was found ``after`` a treatment goes first."""
+    if after is not None:
+        return after_words(after)
     if advice is not None:
         return upper_first(advice_headline(advice))
     walked = page.row.last_walk
@@ -102,7 +104,9 @@ def advice_line(page: FieldPage, advice: FieldAdvice | None) -> str:
     return "None: no larvae of a flight are to be expected on this corn, or it was treated."
 
 
-def five_lines(page: FieldPage, advice: FieldAdvice | None = None) -> tuple[Line, ...]:
+def five_lines(
+    page: FieldPage, advice: FieldAdvice | None = None, after: AfterTreatment | None = None
+) -> tuple[Line, ...]:
     """Last seen, corn, larvae, advice, next look: the top of a field page."""
     row, today = page.row, page.sheet_today
     part = row.parts[0] if row.parts else None
@@ -111,7 +115,7 @@ def five_lines(page: FieldPage, advice: FieldAdvice | None = None) -> tuple[Line
         Line("Last seen", walk_words(walked) if walked else "Nobody has walked it this season."),
         Line("Corn", corn_words(part, today) if part else "No planting told."),
         Line("Larvae", larvae_words(part) if part else "Nothing can be said without a planting."),
-        Line("Advice", advice_line(page, advice)),
+        Line("Advice", advice_line(page, advice, after)),
         Line("Next look", next_look_words(page, advice)),
     )
 

@@ -103,6 +103,7 @@ WHY: dict[str, Say] = {
     "cutting_begins": lambda f: f"Cutting begins {when_words(f['date'])}.",
     "not_yet": _not_yet,
     "walked_recently": _walked_recently,
+    "treated": lambda f: f"Treated {when_words(f['date'])}: the look after the treatment decides.",
     "past_v6": _past_v6,
     "no_flight": "No significant moth capture counts for this field.",
     "no_planting_date": (

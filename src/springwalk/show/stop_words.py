@@ -73,6 +73,8 @@ def _headline(part: PartStops) -> str:
             f"begin with the search for larvae; it is worth {worth}, and a count of cut plants would add nothing to it"
             f" today. Without a visit the best is: {without}."
         )
+    if not part.table and part.larvae_found:
+        return "live larvae were found in the last days, so no count decides: the advice for the field goes by them."
     if not part.table:
         return f"no count today would change what is best: {without}."
     stops = n.count(max(1, round(part.stops_expected)), "stop", words=False)

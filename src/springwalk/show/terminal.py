@@ -19,7 +19,7 @@ from springwalk.show.sheet_text import walk_text
 from springwalk.show.walk_questions import question_lines
 
 if TYPE_CHECKING:
-    from springwalk.jobs.advised import FieldAdvice
+    from springwalk.jobs.advised import AfterTreatment, FieldAdvice
     from springwalk.jobs.day_said import Day
 
 WIDTH = 100
@@ -112,7 +112,7 @@ def sheet(result: Sheet) -> str:
 def day_lines(day: Day) -> str:
     """The day's plan as text: the answer, each person's fields with their times, what is left out, what it rests on."""
     said = day_text(day)
-    lines = [said["headline"], *_wrap(said["lead"]), ""]
+    lines = [said["headline"], *_wrap(said["lead"]), *(_wrap(said["dusk"]) if said["dusk"] else []), ""]
     for person in said["people"]:
         lines += _wrap(person["title"])
         for visit in person["visits"]:
@@ -137,11 +137,11 @@ def _list(title: str, items: Iterable[str]) -> list[str]:
     return [title, *lines, ""] if lines else []
 
 
-def field(page: FieldPage, advice: FieldAdvice | None = None) -> str:
+def field(page: FieldPage, advice: FieldAdvice | None = None, after: AfterTreatment | None = None) -> str:
     """One field as text ending in a newline: the answer, five dated lines, then what they rest on."""
     row = page.row
     lines = [field_words.field_headline(page, advice), f"{words.place(row)}  [{row.field}]", ""]
-    for line in field_words.five_lines(page, advice):
+    for line in field_words.five_lines(page, advice, after):
         lines += _wrap(line.words, 12, line.label)
     lines.append("")
     if advice is not None:
