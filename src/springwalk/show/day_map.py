@@ -39,12 +39,13 @@ def day_map(day: Day, *, size: Size = "wide", embed: bool = True) -> str:
     view = _View(day, width)
     start, true = view.at(day.start), [view.at((v.latitude, v.longitude)) for p in day.people for v in p.visits]
     drawn = apart(true, RADIUS[size], _start_box(start, view), (width, view.height - BELOW))
-    body, done = [_fields(day, view)], 0
+    body, circles, done = [_fields(day, view)], [], 0
     for k, person in enumerate(day.people):
         mine = slice(done, done + len(person.visits))
-        body.append(_way(k, start, true[mine], drawn[mine], size, letter_of(k) if len(day.people) > 1 else ""))
+        body.append(_way(k, start, true[mine], drawn[mine]))
+        circles.append(_circles(k, drawn[mine], size, letter_of(k) if len(day.people) > 1 else ""))
         done = mine.stop
-    body.append(_start(start, view))
+    body += [*circles, _start(start, view)]
     body.append(_scale(view))
     title = "Map of the day"
     style = f"<style>{embedded_css()}</style>" if embed else ""
@@ -147,8 +148,8 @@ def _inside(place: At, radius: float, size: At) -> At:
     return min(max(place[0], edge), size[0] - edge), min(max(place[1], edge), size[1] - edge)
 
 
-def _way(k: int, start: At, true: Sequence[At], drawn: Sequence[At], size: Size, letter: str) -> str:
-    """One person's way and numbered circles; a circle that was moved has a thin line to its true place."""
+def _way(k: int, start: At, true: Sequence[At], drawn: Sequence[At]) -> str:
+    """One person's way from circle to circle, and a thin line from each circle that was moved to its true place."""
     if not drawn:
         return ""
     colour, dashes = WAYS[k % len(WAYS)]
@@ -161,7 +162,12 @@ def _way(k: int, start: At, true: Sequence[At], drawn: Sequence[At], size: Size,
                 f'<line x1="{x:.1f}" y1="{y:.1f}" x2="{u:.1f}" y2="{v:.1f}" stroke="{INK}" stroke-width="1"/>'
                 f'<rect x="{u - 1.5:.1f}" y="{v - 1.5:.1f}" width="3" height="3" fill="{INK}"/>'
             )
-    tall = LETTERS[size]
+    return "".join(out)
+
+
+def _circles(k: int, drawn: Sequence[At], size: Size, letter: str) -> str:
+    """One person's numbered circles."""
+    colour, tall, out = WAYS[k % len(WAYS)][0], LETTERS[size], []
     for number, (x, y) in enumerate(drawn, start=1):
         out.append(
             f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{RADIUS[size]:.0f}" fill="{colour}" stroke="{PAPER}"'
