@@ -47,7 +47,7 @@ def test_a_walk_is_typed_mended_and_kept(page: Any, desk: tuple[str, Access]) ->
     page.goto(f"{desk[0]}/field/north")
     page.get_by_role("link", name="Type a walk").click()
     first = page.locator("#stop-1")
-    first.get_by_label("Places looked at").fill("20")
+    assert first.get_by_label("Places looked at").input_value() == "20"
     first.get_by_label("Zone").select_option("The low corner by the old pump house")
     first.get_by_label("Fresh cut, at the soil").fill("1")
     page.get_by_role("button", name="Another stop").click()
@@ -67,6 +67,7 @@ def test_a_walk_is_typed_mended_and_kept(page: Any, desk: tuple[str, Access]) ->
     assert second.get_by_label("I went where it looked worst").is_checked()
     assert page.get_by_label("Hour").input_value() == "20"
     second.get_by_label("Places looked at").fill("20")
+    second.get_by_label("Nothing found at this stop").check()
     page.get_by_role("button", name="Keep the walk").click()
     assert (
         page.get_by_role("status")

@@ -66,8 +66,8 @@ def test_page_answers_as_the_command_line_does(asking: Client, stored: str) -> N
     assert told[1].startswith("Replant the 12.0 acres of Low <corner> on 20 May")
     (money,) = money_lines(said)
     places = [page.index(text) for text in
-              (told[0], CALL_INSURER, money, ">Counted<", ">Earliest real day: ", ">The tables used<", ">Not counted<",
-               CAUTIONS[0], '<form class="walk" id="question"')]  # fmt: skip
+              (told[0], CALL_INSURER, money, ">Counted<", ">Earliest day by what is known: ", ">The tables used<",
+               ">Not counted<", CAUTIONS[0], '<form class="walk" id="question"')]  # fmt: skip
     assert places == sorted(places)
     rows = [(row["name"], f"{row['gain_usd_ac']:,.0f} US$".replace("-", "−"))
             for part in said.parts for row in part.found["tables"]]  # fmt: skip

@@ -112,7 +112,7 @@ def test_a_slip_loses_nothing(inside: Client, location: str, form: str) -> None:
 def test_a_walk_is_kept_as_it_was_typed(inside: Client, location: str) -> None:
     """Every box reaches the record, and the field's page says what was kept, with Undo."""
     typed = {**dated("walk"), "s1_old_cut": "1", "stops": "3", "s3_places": "25", "staging": "collars"}
-    sent = {**boxes(inside.get("/field/north/walk").text), **typed, "do": "keep"}
+    sent = {**boxes(inside.get("/field/north/walk").text), **typed, "s2_places": "", "do": "keep"}
     answer = inside.post("/field/north/walk", sent, follow_redirects=False)
     assert answer.status_code == 303
     assert answer.headers["location"].startswith("/field/north?told=")
@@ -139,7 +139,7 @@ def test_another_stop_keeps_what_was_typed(inside: Client, location: str) -> Non
     assert one.status_code == 200
     now = boxes(one.text)
     assert now.items() >= {k: v for k, v in sent.items() if k != "stops"}.items()
-    assert (now["stops"], now["s2_part"], now["s2_places"]) == ("2", "north/low", "")
+    assert (now["stops"], now["s2_part"], now["s2_places"]) == ("2", "north/low", "20")
     assert "Stop 2" in one.text
     assert 'formaction="/field/north/walk#stop-3"' in one.text
     many = boxes(inside.post("/field/north/walk", {**now, "do": "five"}).text)
@@ -149,21 +149,59 @@ def test_another_stop_keeps_what_was_typed(inside: Client, location: str) -> Non
     assert kept(location) == []
 
 
+def test_a_stop_nobody_touched_is_no_stop_and_a_clean_one_takes_one_tick(inside: Client, location: str) -> None:
+    """The 20 places that stand there are not evidence of clean ground; the tick is, and a correction keeps it."""
+    fresh = {**boxes(inside.get("/field/north/walk").text), "do": "keep"}
+    assert fresh["s1_places"] == "20"
+    inside.post("/field/north/walk", {**fresh, "collars": "V2"})
+    assert [walk.stops for walk in kept(location)] == [()]
+    five = boxes(inside.post("/field/north/walk", {**fresh, "do": "five"}).text)
+    ticked = {f"s{k}_clean": "yes" for k in range(1, 7)}
+    said = inside.post("/field/north/walk", {**five, **ticked, "note": "clean", "do": "keep"}).text
+    assert "Walk on 17 May: 120 places noted at The north field." in said
+    walk = next(one for one in kept(location) if one.note)
+    assert [(stop.places, stop.fresh_cut, stop.counted) for stop in walk.stops] == [(20, 0, True)] * 6
+    again = boxes(inside.get(f"/field/north/walk?correct={walk.id}").text)
+    assert again.items() >= ticked.items()
+    inside.post("/field/north/walk", {**again, "note": "all clean", "do": "keep"})
+    assert [one.stops for one in kept(location) if one.note] == [walk.stops]
+
+
+def test_a_row_called_row_is_not_called_so_twice(inside: Client, tmp_path: Path) -> None:
+    """A file may name its row "row 1"."""
+    made = str(tmp_path / "rows.db")
+    files = {"zones.csv": ZONES, "walks.csv": MARKED.replace(",A,", ",row 1,")}
+    with open_store(made, create=True) as store:
+        take_in(store, write_season(tmp_path / "rows", files), today=TODAY)
+    access = Access(PORT)
+    client = Client(build_app(store_questions(made, TODAY), access, store_entries(made, TODAY)), base_url=HOST)
+    client.get(access.link())
+    page = client.get("/field/north/recount").text
+    assert "<legend>Row 1, Low &lt;corner&gt;</legend>" in page
+    assert "<legend>Row B</legend>" in page
+
+
 @pytest.mark.parametrize(
     ("form", "sent", "told"),
     [
-        ("walk", {}, "Nothing was told: fill in a stop, a search, the collars or a note."),
-        ("walk", {"s1_fresh_cut_at": "2"}, "Stop 1: Places looked at: Say how many places were looked at, at least 1."),
+        ("walk", {}, "Nothing was told: fill in a stop, or tick that nothing was found there, or a search"),
+        ("walk", {"s1_fresh_cut_at": "2", "s1_places": ""},
+         "Stop 1: Places looked at: Say how many places were looked at, at least 1."),
+        ("walk", {"s1_fresh_cut_at": "2", "s1_clean": "yes"},
+         "Stop 1: Places looked at: Ticked as nothing found, yet plants are told: take the tick away, or clear their"),
+        ("walk", {"s1_worst": "yes"}, "Stop 1: Places looked at: Nothing is told of this stop: tick that nothing was"),
+        ("walk", {"s1_clean": "yes", "stops": "2", "s2_places": "20"},
+         "Stop 2: Places looked at: Nothing is told of this stop: tick that nothing was found, or clear the places if"),
         ("walk", {"s1_places": "0"}, "Stop 1: Places looked at: Say how many places were looked at, at least 1."),
         ("walk", {"s1_places": "-2"}, "Stop 1: Places looked at: Below zero; write a number from 0 to 2000."),
-        ("walk", {"s1_places": "20", "s1_part": "east/low"}, "Not a zone of this field; choose another."),
+        ("walk", {"s1_clean": "yes", "s1_part": "east/low"}, "Not a zone of this field; choose another."),
         ("walk", {"s1_places": "20", "s1_row": "r" * 41}, "A name longer than 40 characters; call it by a letter."),
         ("walk", {"collars": "V2-V3"}, "Leaf collars: Two stages, not one; write the stage of a usual plant"),
         ("walk", {"note": "x", "date": "2016-05-18"}, "Day: After today (2016-05-17); give the day it was"),
         ("walk", {"note": "x", "date": "yesterday"}, "Day: Not a date; write it like 2016-05-17."),
         ("walk", {"note": "x", "person": "y" * 201}, "Who: Longer than 200 characters; write it shorter."),
         ("walk", {"note": "x", "planting": "north/9"}, "Planting = north/9: field 'north' has no such planting;"),
-        ("walk", {"s1_places": "20", "correct": "typed-9"}, "Walk = typed-9: no walk with this id was typed;"),
+        ("walk", {"s1_clean": "yes", "correct": "typed-9"}, "Walk = typed-9: no walk with this id was typed;"),
         ("walk", {"searched": "20", "sizes": "90"}, "Larvae found, by size: Not a larva's length (above 0, at most 80"),
         ("recount", {}, "No row was counted: type at least one number, 0 where there is none."),
         ("recount", {"r1_old_cut": "x"}, "Row A, Low <corner>: Old cut: Not a number; write a plain number"),
@@ -294,7 +332,7 @@ def test_the_same_walk_sent_twice_is_once(inside: Client, location: str) -> None
 
 def test_undo_takes_the_walk_back(inside: Client, location: str) -> None:
     """The receipt's button is that of every other entry."""
-    sent = {**boxes(inside.get("/field/north/walk").text), "s1_places": "20", "do": "keep"}
+    sent = {**boxes(inside.get("/field/north/walk").text), "s1_clean": "yes", "do": "keep"}
     page = inside.post("/field/north/walk", sent).text
     form = page.split('action="/undo"')[1].split("</form>")[0]
     undone = inside.post("/undo", dict(re.findall(r'name="(\w+)" value="([^"]*)"', form)))
@@ -342,7 +380,7 @@ def test_a_store_that_may_only_be_read_loses_nothing(
     inside: Client, location: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Even then what was typed comes back, with the store's own words."""
-    sent = {**boxes(inside.get("/field/north/walk").text), "s1_places": "20", "note": "a long story", "do": "keep"}
+    sent = {**boxes(inside.get("/field/north/walk").text), "s1_clean": "yes", "note": "a long story", "do": "keep"}
     monkeypatch.setattr("springwalk.store.core.may_write", lambda path: False)
     back = inside.post("/field/north/walk", sent)
     assert back.status_code == 422

@@ -207,10 +207,14 @@ BAD = [
         "cost = (not given) US$/acre: what replanting costs is not known; type it with the",
     ),
     ({"stands": {}}, BadValue, "stand = (none): no stand was given; give plants per acre left, like --stand 18000."),
-    ({"stands": {"hill": 1.0}}, BadValue, "stand = hill: no part of the field is called so; there are: "),
+    (
+        {"stands": {"hill": 1.0}},
+        BadValue,
+        "stand = hill: no part of the field is called so; there are: Low ground, rest.",
+    ),
     ({"stands": {"low": 1.0, "low ground": 2.0}}, BadValue, "stand = low ground: a part that another stand names too;"),
     ({"part": "lwo"}, BadValue, "part = lwo: no part of the field is called so; did you mean 'low'"),
-    ({"planting": "2"}, BadValue, "planting = 2: no part of the field is called so; there are: "),
+    ({"planting": "2"}, BadValue, "planting = 2: no part of the field is called so; there are: planting 1."),
     ({"trip_usd": -1.0}, BadValue, "trip = -1 US$: outside 0 … 100000; give what one trip costs, whatever its acres."),
     ({"replant_on": date(2016, 7, 20)}, BadValue, "planted … replant-on = 04-25 … 07-20: no table holds these dates;"),
     ({"kill_days": -1.0}, BadValue, "kill days = -1 days: must be 0 or more; give the days still to wait."),
@@ -493,3 +497,37 @@ def test_two_plantings_are_judged_apart() -> None:
     assert said.not_judged == ("rest, planting 2",)
     only = replant_of(snap, "black", replace(asked, stands={"": 12_000.0}, part="low", planting="2"), None, {})
     assert [part.name for part in only.parts] == ["Low, planting 2"]
+
+
+def test_rest_is_the_one_part_nobody_named(tmp_path: Path) -> None:
+    """Two zones that cover a field have no ground outside: rest then means the other zone; of three it says nothing."""
+    for zones, whole in ((("low", "upland"), True), (("low", "upland", "hill"), False)):
+        lines = "".join(f"east,{zone},The {zone},{161 / len(zones):.3f}\n" for zone in zones)
+        folder = write_season(tmp_path / f"{len(zones)}", {**FILES, "zones.csv": f"field,zone,name,acres\n{lines}"})
+        with open_store(str(tmp_path / f"{len(zones)}.db"), create=True) as opened:
+            take_in(opened, folder, today=TODAY)
+            names = {part.name for part in ask(opened).parts}
+            if whole:
+                said = ask(opened, stands={"Rest": 29_000.0, "low": 12_000.0})
+                assert {part.name: part.stand for part in said.parts} == {"The low": 12_000.0, "The upland": 29_000.0}
+                assert said == ask(opened, stands={"low": 12_000.0, "upland": 29_000.0})
+            assert names == {f"The {zone}" for zone in zones}
+            if not whole:
+                with pytest.raises(BadValue, match=r"= rest: no part .* there are: The hill, The low, The upland"):
+                    ask(opened, stands={"low": 12_000.0, "rest": 29_000.0})
+
+
+def test_a_planting_may_be_called_planting(tmp_path: Path) -> None:
+    """People say planting 2; the bare number is accepted too."""
+    files = {
+        **FILES,
+        "plantings.csv": "field,planting,planted\neast,1,2016-04-25\neast,2,2016-05-02\n",
+        "zones.csv": "",
+    }
+    folder = write_season(tmp_path / "two", files)
+    with open_store(str(tmp_path / "two.db"), create=True) as opened:
+        take_in(opened, folder, today=TODAY)
+        said = ask(opened, stands={"planting 1": 12_000.0, "2": 29_000.0})
+        assert {part.name: part.stand for part in said.parts} == {"planting 1": 12_000.0, "planting 2": 29_000.0}
+        with pytest.raises(BadValue, match="there are: planting 1, planting 2"):
+            ask(opened, stands={"x": 12_000.0})

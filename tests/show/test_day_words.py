@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import xml.etree.ElementTree as ET
 from datetime import date, time
+from itertools import combinations
+from math import hypot
+
+import pytest
 
 from springwalk.jobs.day_said import Day, LeftOut, Outline, PersonDay, Purpose, Visit
 from springwalk.jobs.terms import TermsSaid
-from springwalk.show.day_map import day_map, map_words
+from springwalk.show.day_map import Size, day_map, map_words
 from springwalk.show.day_words import clock, day_text, purposes_words
 from springwalk.show.money_words import dollars, terms_words
 from springwalk.show.terminal import day_lines
@@ -118,3 +122,55 @@ def test_the_map_is_a_picture_with_words_and_stays_the_same() -> None:
     assert len(list(root.iter(f"{space}polygon"))) == 1
     assert day_map(planned(), embed=False) == svg
     assert 'viewBox="0 0 360' in day_map(planned(), size="narrow", embed=False)
+
+
+SPACE = "{http://www.w3.org/2000/svg}"
+
+
+def crowded(size: Size) -> ET.Element:
+    """Thirteen fields of two people: four round the start, two in one place, one far off; as a map."""
+    near = [(40.75, -96.82), (40.7505, -96.8195), (40.7502, -96.80), (40.7502, -96.80), (40.7495, -96.812)]
+    row = [(40.76 + k / 2000, -96.81 + k / 1000) for k in range(7)]
+
+    def at(k: int, place: tuple[float, float]) -> Visit:
+        return visit(f"F{k}", 7).model_copy(update={"latitude": place[0], "longitude": place[1]})
+
+    visits = tuple(at(k, place) for k, place in enumerate([*near, *row, (40.9, -96.6)]))
+    people = [
+        PersonDay(person=who, go=time(7), home=time(9), visits=some, drive_min=9, field_min=9)
+        for who, some in (("Ann", visits[:7]), ("Ben", visits[7:]))
+    ]
+    return ET.fromstring(day_map(planned(people=tuple(people), outlines=()), size=size, embed=False))
+
+
+@pytest.mark.parametrize("size", ["wide", "narrow"])
+def test_no_circle_lies_on_another_or_on_the_start(size: Size) -> None:
+    """Fields a few hundred yards apart can be told apart on a phone, and a moved circle points to its place."""
+    root = crowded(size)
+    circles = [tuple(float(c.get(key, "")) for key in ("cx", "cy", "r")) for c in root.iter(f"{SPACE}circle")]
+    assert len(circles) == 13
+    assert {r for _, _, r in circles} == {13.0 if size == "wide" else 9.0}
+    for (x, y, r), (u, v, s) in combinations(circles, 2):
+        assert hypot(x - u, y - v) >= r + s
+    word = next(t for t in root.iter(f"{SPACE}text") if t.text == "start")
+    left, middle = float(word.get("x", "")), float(word.get("y", "")) - 5
+    for x, y, r in circles:
+        off = hypot(max(left - 22 - x, 0, x - left - 32), max(abs(y - middle) - 7, 0))
+        assert off >= r
+    true = {(line.get("x2"), line.get("y2")) for line in root.iter(f"{SPACE}line")}
+    assert len(true) >= 4
+    moved = [hypot(*(float(line.get(f"{a}1", "")) - float(line.get(f"{a}2", "")) for a in "xy"))
+             for line in root.iter(f"{SPACE}line")]  # fmt: skip
+    assert max(moved) < 6 * circles[0][2]
+
+
+def test_circles_with_room_stay_where_the_fields_are() -> None:
+    """Nothing is moved that need not be."""
+    assert not list(ET.fromstring(day_map(planned(), embed=False)).iter(f"{SPACE}line"))
+
+
+def test_the_word_start_stays_in_the_picture() -> None:
+    """A start at the right edge has its word at the left."""
+    root = ET.fromstring(day_map(planned(start=(40.75, -96.5)), size="narrow", embed=False))
+    word = next(t for t in root.iter(f"{SPACE}text") if t.text == "start")
+    assert (word.get("text-anchor"), float(word.get("x", "")) < 360 - 34) == ("end", True)

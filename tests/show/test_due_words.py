@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 from springwalk.jobs.due import due_of
+from springwalk.jobs.results import Row
 from springwalk.show import due_words
 from tests.show import looks_sample, sample
 
@@ -39,7 +40,7 @@ def test_each_line_says_why_and_how_it_ends() -> None:
     flat = " ".join(text.split())
     assert "Mill East: Count the stand, 7–9 May Keep out until Monday 9 May, 06:30." in flat
     assert "Pond Quarter: Count the stand, 6–8 May Too wet today." in flat
-    ends = {due_words.line_text(line)["ends"] for line in lines}
+    ends = {due_words.line_text(line, due_words.known_in(due))["ends"] for line in lines}
     assert ends == {"A walk ends it.", "Ends when somebody says it was done."}
 
 
@@ -64,3 +65,30 @@ def test_json_has_every_state_and_the_words() -> None:
     assert counts == {"overdue": 1, "last_day": 2, "due": 5, "coming": 2, "missed": 0}
     assert data["overdue"][0]["done"] == "springwalk done recheck:elm-bottom:1:2016-04-28"
     assert data["overdue"][0]["words"]["front"] == "Overdue"
+
+
+def test_fields_of_one_name_are_told_apart() -> None:
+    """Two farms may both have a Home quarter: terminal and paper say whose, or the id where the grower doesn't tell."""
+    sheet = looks_sample.sheet()
+    first, second, third = [row for row in (*sheet.rows, *sheet.rest) if row.looks][:3]
+
+    def called(*growers: str) -> set[str]:
+        as_now = dict(zip((first.field, second.field, third.field), growers, strict=True))
+
+        def renamed(row: Row) -> Row:
+            told = {"name": "Home quarter", "grower": as_now[row.field]} if row.field in as_now else {}
+            return row.model_copy(update=told)
+
+        made = sheet.model_copy(
+            update={"rows": tuple(map(renamed, sheet.rows)), "rest": tuple(map(renamed, sheet.rest))}
+        )
+        due = due_of(made)
+        on_paper = {row["name"] for group in due_words.paper_groups(made) for row in group["rows"]}
+        found = {name for name in on_paper if name.startswith("Home quarter")}
+        assert all(f"{name}: " in due_words.text(due) for name in found)
+        return found
+
+    ids = [f"Home quarter ({row.field})" for row in (first, second, third)]
+    assert called("Elm", "Oak", "Ash") == {f"Home quarter ({grower})" for grower in ("Elm", "Oak", "Ash")}
+    assert called("Elm", "Elm", "Oak") == {ids[0], ids[1], "Home quarter (Oak)"}
+    assert called("", "Elm", "Oak") == {ids[0], "Home quarter (Elm)", "Home quarter (Oak)"}

@@ -3,9 +3,11 @@ from __future__ import annotations
 import re
 import xml.etree.ElementTree as ET
 from datetime import date, timedelta
+from itertools import pairwise
 
 import pytest
 
+from springwalk.show import figures
 from springwalk.show.figures import NAMED_APART_DAYS, Size, season_figure
 from tests.show import sample
 
@@ -79,6 +81,28 @@ def _collisions(svg: str) -> list[tuple[str, str]]:
 def test_labels_do_not_collide() -> None:
     """No two labels of a panel lie on each other."""
     assert _collisions(_figure()) == []
+
+
+@pytest.mark.parametrize("size", ["wide", "narrow"])
+@pytest.mark.parametrize("before", range(1, 31, 3))
+def test_month_names_never_lie_on_each_other(before: int, size: Size) -> None:
+    """A season that begins at the end of March has no room for that name beside April; later months stay named."""
+    days = tuple(date(2016, 4, 1) + timedelta(k) for k in range(-before, 90))
+    with figures._style():
+        from matplotlib.backends.backend_agg import FigureCanvasAgg
+        from matplotlib.figure import Figure
+
+        drawn = Figure(figsize=(11.8, 6.2) if size == "wide" else (4.1, 7.6))
+        canvas = FigureCanvasAgg(drawn)
+        ax = figures._panels(drawn, size)[-1]
+        ax.set_xlim(days[0], days[-1])
+        figures._months(ax, sample.series().model_copy(update={"days": days}), 11 if size == "wide" else 12)
+        canvas.draw()
+        boxes = sorted(((t.get_window_extent(), t.get_text()) for t in ax.texts), key=lambda box: box[0].x0)
+    named = [name for _, name in boxes]
+    assert named[-3:] == ["April", "May", "June"]
+    assert ("March" in named) == (before >= (7 if size == "wide" else 19))
+    assert all(a[0].x1 < b[0].x0 for a, b in pairwise(boxes))
 
 
 def _walked(days: tuple[date, ...], collars: tuple[float, ...], cut: tuple[float, ...], size: Size) -> str:

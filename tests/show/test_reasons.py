@@ -23,6 +23,7 @@ ROWS: list[tuple[str, dict[str, object], str]] = [
     ("still_green", {"cover": "some weeds"}, "Some green weeds, still green as last told."),
     ("killed_early", {"date": DAY, "days_before_emergence": 31}, "killed 20 April, 31 days before the corn is up"),
     ("late_planted_feeding_over", {"odds": 0.93}, "before the corn is up (93 chances in 100)"),
+    ("late_planted_feeding_over", {"odds": 0.01}, "before the corn is up (1 chance in 100)"),
     ("cutting_now", {"instar": "instar 4"}, "Larvae can cut now; most that can are in instar 4."),
     ("cutting_begins", {"date": SPAN}, "Cutting begins 22 May (19–26)."),
     ("not_yet", {"first_look": date(2016, 5, 21)}, "still too small to cut. First look 21 May."),

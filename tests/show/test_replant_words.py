@@ -74,14 +74,20 @@ def test_every_piece_of_the_date_is_shown() -> None:
     """A wait that nobody typed is no wait of nothing: it is named."""
     lines = replant_lines(said(asked_on=date(2016, 5, 20)))
     assert (
-        "Earliest real day: 24 May. From 17 May: two days for the ground to dry if no more rain falls (model); 1 day to"
-        " kill the old stand; 1.5 days until the planter comes."
+        "Earliest day by what is known: 24 May. From 17 May: two days for the ground to dry if no more rain falls"
+        " (model); 1 day to kill the old stand; 1.5 days until the planter comes."
     ) in lines
-    assert "Not typed, so no days counted by the label before planting: the real day is later." in lines
+    assert (
+        "Not typed, so no days counted by the label before planting: the real day may be later, the sums are for 24"
+        " May."
+    ) in lines
     assert "Asked for 20 May: not possible by these days; the sums are for the earliest." in lines
     whole = Ready(today=TODAY, dry_days=None, kill_days=1.0, label_days=6.0, queue_days=0.0, on=MAY_24)
     lines = replant_lines(said(ready=whole))
     assert lines[0].endswith("on 24 May.")
+    assert any(line.startswith("Earliest day by what is known: 24 May. From 17 May: ") for line in lines)
+    known = replant_lines(said(ready=whole.model_copy(update={"dry_days": 0})))
+    assert any(line.startswith("Earliest real day: 24 May. From 17 May: ") for line in known)
     assert any("when the ground is dry is not known (rain is not told)" in line for line in lines)
     fit = READY.model_copy(update={"dry_days": 0})
     assert any("the ground is dry enough to walk today (model)" in line for line in replant_lines(said(ready=fit)))
@@ -100,7 +106,7 @@ ANSWERS = [
         {"what": "none", "advice": "keep", "replant": ()},
         "keep it: what a part would gain does not pay the trip.",
     ),
-    ({"what": "unsure", "replant": ()}, "too close to say for 24 May or later: the tables do not agree."),
+    ({"what": "unsure", "replant": ()}, "too close to say for 24 May: the tables do not agree."),
     ({"what": "unsure", "replant": (), "old_removed": False}, "what old plants that stay take is not known."),
 ]
 
@@ -115,7 +121,7 @@ def test_part_that_is_unsure_is_named() -> None:
     """The others are kept without a doubt."""
     parts = (part("Low", advice="too close to say"), part("rest", advice="keep"))
     lines = replant_lines(said(what="unsure", replant=(), gain_of=("Low",), parts=parts, not_judged=("Hill",)))
-    assert lines[0] == ("North: Low is too close to say for 24 May or later: the tables do not agree; keep the others.")
+    assert lines[0] == ("North: Low is too close to say for 24 May: the tables do not agree; keep the others.")
     assert "Gain by replanting Low: 500 to 900 US$ over the tables." in lines
     assert "Not judged, no stand given: Hill." in lines
     assert any(

@@ -215,7 +215,7 @@ def test_where_cutting_was_found_the_count_stands_in_place_of_the_expectation() 
     """An expected 0.25 per 100 beside two cut plants of 80 could be read two ways."""
     row = sample.walk_rows()[0].model_copy(update={"seen_cutting": True})
     assert row.last_walk is not None
-    assert words.stake(row) == f"{row.last_walk.fresh_cut} of {row.last_walk.places} plants cut"
+    assert words.stake(row) == f"{row.last_walk.fresh_cut} of {row.last_walk.places} plants freshly cut"
     assert words.stake_label(row).startswith("found ")
     assert words.stake(sample.walk_rows()[0]).endswith("per 100 plants")
     assert words.expected(row).endswith("per 100 plants")

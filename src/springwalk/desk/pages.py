@@ -222,7 +222,7 @@ def _field(
 
 def _due(due: Due) -> dict[str, Any]:
     """All text of the due list's page."""
-    found = due_words.groups(due)
+    found, known = due_words.groups(due), due_words.known_in(due)
     return {
         "here": "/due",
         "title": due_words.headline(due),
@@ -231,7 +231,7 @@ def _due(due: Due) -> dict[str, Any]:
         "groups": [
             {
                 "title": title,
-                "rows": [{**due_words.line_text(line), "href": _link(line.row.field)} for line in lines],
+                "rows": [{**due_words.line_text(line, known), "href": _link(line.row.field)} for line in lines],
             }
             for title, lines in found
         ],

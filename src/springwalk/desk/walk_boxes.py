@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from springwalk.desk.walk_forms import Form
+from springwalk.desk.walk_forms import Form, usual_places
 from springwalk.jobs import typed_walk
 from springwalk.jobs.params_stopping import stop_params
 from springwalk.jobs.walk import WalkGround
@@ -97,6 +97,7 @@ def summary(form: Form, labels: dict[str, str]) -> list[dict[str, str]]:
 def _stop(made: Boxes, k: int, ground: WalkGround) -> dict[str, Any]:
     front, title = f"s{k}_", f"Stop {k}"
     where = f"{title}: "
+    made.form.sent.setdefault(f"{front}places", usual_places())
     zones = [("", "rest of field"), *((zone.id, zone.name) for zone in ground.zones)]
     return {
         "id": f"stop-{k}",
@@ -104,6 +105,7 @@ def _stop(made: Boxes, k: int, ground: WalkGround) -> dict[str, Any]:
         "places": made.box(f"{front}places", "Places looked at", mode="numeric", front=where),
         "zone": made.choice(f"{front}part", "Zone", zones, front=where) if ground.zones else None,
         "row": made.box(f"{front}row", "Marked row, if it is one", front=where, most="40"),
+        "clean": {"name": f"{front}clean", "chosen": bool(made.form.text(f"{front}clean"))},
         "worst": {"name": f"{front}worst", "chosen": bool(made.form.text(f"{front}worst"))},
         "double": {"name": f"{front}double", "value": made.form.text(f"{front}double")},
         "states": made.states(front, where),

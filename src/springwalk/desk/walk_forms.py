@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TypeVar
 
 from springwalk.errors import BadValue, SpringwalkError
 from springwalk.jobs import typed, typed_walk
+from springwalk.jobs.params_stopping import count_params
 from springwalk.jobs.walk import UNNAMED, MarkedRow, WalkGround
 from springwalk.records import Stop, Walk
 from springwalk.show import walk_form_words as said
@@ -59,7 +60,7 @@ class Form:
 
 
 def more_stops(form: Form, many: int) -> None:
-    """Add stops to a form, each in the zone of the one before; its places stay blank, or it would count unseen."""
+    """Add stops to a form, each in the zone of the one before."""
     now = form.stops
     for k in range(now + 1, min(now + many, MOST_STOPS) + 1):
         form.sent[f"s{k}_part"] = form.sent.get(f"s{k - 1}_part", "")
@@ -68,7 +69,9 @@ def more_stops(form: Form, many: int) -> None:
 
 def read_walk(form: Form, ground: WalkGround) -> Walk | None:
     """The walk of a filled-in form; None where something is wrong, which is then noted in the form."""
-    stops = tuple(stop for k in range(1, form.stops + 1) if (stop := _stop(form, f"s{k}_", ground)) is not None)
+    fronts = [f"s{k}_" for k in range(1, form.stops + 1)]
+    stops = tuple(stop for front in fronts if (stop := _stop(form, front, ground)) is not None)
+    _ask_of_untold(form, fronts)
     collars = form.read("collars", typed_walk.collars)
     walk = _made(form, ground, stops=stops, collars=None if collars is None else collars[0], **_search(form))
     if walk is not None and not (stops or walk.larvae or walk.plants_searched is not None or collars or walk.note):
@@ -134,14 +137,15 @@ def _counts(form: Form, front: str) -> dict[str, int]:
 
 
 def _stop(form: Form, front: str, ground: WalkGround) -> Stop | None:
-    """One stop; None for one that was left blank, and where something is wrong."""
+    """One stop; None for one of which nothing is told, and where something is wrong."""
     counts = _counts(form, front)
     places = form.count(f"{front}places")
     row = form.read(f"{front}row", typed_walk.row_name) or ""
     part = form.text(f"{front}part")
-    filled = [name for name in (*said.STATES, "row", "places") if form.text(f"{front}{name}")]
-    if not filled:
+    if not _told(form, front):
         return None
+    if form.text(f"{front}clean") and any(counts.get(state) for state in said.FOUND):
+        form.wrong.setdefault(f"{front}places", said.CLEAN_YET_FOUND)
     if not places and f"{front}places" not in form.wrong:
         form.wrong[f"{front}places"] = said.NO_PLACES
     if part and part not in {zone.id for zone in ground.zones}:
@@ -150,6 +154,25 @@ def _stop(form: Form, front: str, ground: WalkGround) -> Stop | None:
         return None
     worst = bool(form.text(f"{front}worst"))
     return Stop(places=places or 1, part=part, marked_row=row, counted=not worst, **counts)
+
+
+def _told(form: Form, front: str) -> bool:
+    """Whether anything is told of a stop: the number of places that stands there before anybody typed is nothing."""
+    typed_in = any(form.text(f"{front}{name}") for name in (*said.STATES, "row", "clean"))
+    return typed_in or form.text(f"{front}places") not in ("", usual_places())
+
+
+def _ask_of_untold(form: Form, fronts: Sequence[str]) -> None:
+    """Ask about a stop that stands beside told ones as it was offered: a clean stop and one not made look alike."""
+    any_told = any(_told(form, front) for front in fronts)
+    for front in fronts:
+        if (any_told or form.text(f"{front}worst")) and form.text(f"{front}places") and not _told(form, front):
+            form.wrong.setdefault(f"{front}places", said.CLEAN_OR_NOT_MADE)
+
+
+def usual_places() -> str:
+    """The places of a usual stop, which stand in each stop before anybody typed."""
+    return str(count_params().places)
 
 
 def _again(form: Form, front: str, row: MarkedRow) -> Stop | None:
@@ -177,6 +200,8 @@ def as_typed(walk: Walk) -> dict[str, str]:
         front = f"s{k}_"
         boxes |= {f"{front}{state}": _text(getattr(stop, state) or None) for state in (*said.STATES, "double")}
         boxes |= {f"{front}places": str(stop.places), f"{front}part": stop.part, f"{front}row": stop.marked_row}
+        found = any(getattr(stop, state) for state in said.FOUND)
+        boxes[f"{front}clean"] = "" if found else "yes"
         boxes |= {f"{front}worst": "" if stop.counted else "yes", f"{front}sound": _text(stop.sound)}
     return boxes
 

@@ -31,14 +31,15 @@ def judged(
 ) -> tuple[tuple[Judged, ...], tuple[str, ...]]:  # fmt: skip
     """The parts of field ``at`` that have a stand, and the names of those that have none.
 
-    A part is called by its zone (id or name; ``rest`` outside all), its planting, or both: ``low/2``. The stand under
-    "" is that of every part not named, within ``part`` and ``planting``. ``planted`` goes before the store's date.
-    Raises BadValue for a name that no part has or two names of one part, and for a planting without a date.
+    A part is called by its zone (id or name; ``rest`` outside all, or the one part left where all others are named),
+    its planting, or both: ``low/2``. The stand under "" is that of every part not named, within ``part`` and
+    ``planting``. ``planted`` goes before the store's date. Raises BadValue for a name that no part has or two names of
+    one part, and for a planting without a date.
     """
     units = [k for k, unit in enumerate(snap.units) if unit.field.id == snap.fields[at].id]
     told: dict[int, float] = {}
-    for name, stand in stands.items():
-        for k in _called(snap, units, name, "stand") if name else ():
+    for name, stand in sorted(stands.items(), key=lambda item: item[0].strip().casefold() == REST):
+        for k in _named(snap, units, name, told) if name else ():
             if k in told:
                 raise BadValue("stand", shown(name), "a part that another stand names too", "name each part once")
             told[k] = stand
@@ -72,20 +73,44 @@ def _key(snap: Snapshot, units: Sequence[int], k: int) -> str:
     return "/".join(next(iter(one)) for one in (zones, _planting_names(snap.units[k])) if one)
 
 
+def _named(snap: Snapshot, units: Sequence[int], name: str, told: Mapping[int, float]) -> list[int]:
+    """The units the name of a stand means; where zones cover a field, ``rest`` is the one part nobody named."""
+    if name.strip().casefold() == REST and not any(REST in names for names in _zones(snap, units).values()):
+        left = [k for k in units if k not in told]
+        if len(left) == 1 < len(units):
+            return left
+    return _called(snap, units, name, "stand")
+
+
 def _called(snap: Snapshot, units: Sequence[int], text: str, option: str) -> list[int]:
     """The units a name means: a zone before a planting."""
     words = [word.strip().casefold() for word in text.split("/")]
-    zones = {k: _zone_names(snap.units[k], zoned=any(snap.units[j].zone for j in units)) for k in units}
-    plantings = {k: _planting_names(snap.units[k]) for k in units}
+    zones, plantings = _zones(snap, units), {k: _planting_names(snap.units[k]) for k in units}
     if len(words) == 2:
         found = [k for k in units if words[0] in zones[k] and words[1] in plantings[k]]
     else:
         found = [k for k in units if words[0] in zones[k]] or [k for k in units if words[0] in plantings[k]]
     if not found:
-        known = list(dict.fromkeys(next(iter(one)) for k in units for one in (zones[k], plantings[k]) if one))
-        hint = did_you_mean(text.strip(), known) if known else "it is one part: give one number"
-        raise BadValue(option, shown(text), "no part of the field is called so", hint)
+        raise BadValue(option, shown(text), "no part of the field is called so", _hint(snap, units, text, option))
     return found
+
+
+def _hint(snap: Snapshot, units: Sequence[int], text: str, option: str) -> str:
+    """A near miss, else what people call the parts: plantings only where there are several, or one was asked for."""
+    zones, numbered = _zones(snap, units), {list(names)[-1] for k in units if (names := _planting_names(snap.units[k]))}
+    plantings = numbered if option == "planting" or len(numbered) > 1 else set()
+    called = {zone.name if (zone := snap.units[k].zone) else REST for k in units if zones[k] and option != "planting"}
+    names = sorted(called) + sorted(plantings)
+    if not names:
+        return "it is one part: give one number"
+    short = [name for one in zones.values() for name in one if option != "planting"]
+    near = did_you_mean(text.strip(), [*names, *short])
+    return near if near.startswith("did you mean") else did_you_mean(text.strip(), names, closeness=1.0)
+
+
+def _zones(snap: Snapshot, units: Sequence[int]) -> dict[int, dict[str, None]]:
+    zoned = any(snap.units[k].zone for k in units)
+    return {k: _zone_names(snap.units[k], zoned=zoned) for k in units}
 
 
 def _zone_names(unit: Unit, *, zoned: bool) -> dict[str, None]:
@@ -96,7 +121,11 @@ def _zone_names(unit: Unit, *, zoned: bool) -> dict[str, None]:
 
 
 def _planting_names(unit: Unit) -> dict[str, None]:
-    return {} if unit.planting is None else {unit.planting.id.rpartition("/")[2].casefold(): None}
+    """What a unit's planting is called: ``1``, or ``planting 1``."""
+    if unit.planting is None:
+        return {}
+    short = unit.planting.id.rpartition("/")[2].casefold()
+    return dict.fromkeys((short, f"planting {short}"))
 
 
 def _name(snap: Snapshot, units: Sequence[int], k: int) -> str:

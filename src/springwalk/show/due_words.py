@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shlex
 import textwrap
+from collections.abc import Mapping
 from typing import Any
 
 from springwalk.jobs.due import Due, DueLine
@@ -13,6 +14,7 @@ from springwalk.show import numbers as n
 from springwalk.show.as_json import look_values
 from springwalk.show.look_text import basis, look_text
 from springwalk.show.rest_words import keep_out_short
+from springwalk.show.words import known_names
 
 NONE = "No look is due or coming in the next 14 days. The morning sheet says where to walk for cutworm."
 HOW_TO_END = (
@@ -49,11 +51,16 @@ def groups(due: Due) -> list[tuple[str, tuple[DueLine, ...]]]:
     return [(f"{title}: {n.count(len(lines), 'look')}", lines) for title, lines in found if lines]
 
 
-def line_text(line: DueLine) -> dict[str, str]:
-    """One look of the list as text by name."""
+def known_in(due: Due) -> dict[str, str]:
+    """What each field of the list is called there, by its id: fields of one name are told apart."""
+    return known_names(line.row for _, lines in groups(due) for line in lines)
+
+
+def line_text(line: DueLine, known: Mapping[str, str]) -> dict[str, str]:
+    """One look of the list as text by name; ``known`` is what fields are called (``known_in``)."""
     said = look_text(line.look, line.row)
     return {
-        "name": line.row.name,
+        "name": known[line.row.field],
         "grower": line.row.grower,
         "title": said["title"],
         "why": said["why"],
@@ -87,10 +94,11 @@ def done_command(line: DueLine) -> str:
 def text(due: Due) -> str:
     """The due list as plain text, 100 columns, ending in a newline."""
     lines = [headline(due), *_wrap(HOW_TO_END if groups(due) else NONE), ""]
+    known = known_in(due)
     for title, found in groups(due):
         lines.append(title)
         for line in found:
-            said = line_text(line)
+            said = line_text(line, known)
             lines += _wrap(f"{said['name']}: {said['title']}", "  ")
             lines += _wrap(" ".join(t for t in (said["held"], said["why"]) if t), "      ")
             lines.append(f"      {done_command(line)}")
@@ -131,7 +139,9 @@ def paper_groups(sheet: Sheet) -> list[dict[str, Any]]:
     """The due list for the last page of the sheet for the truck: heading, then field and look."""
     from springwalk.jobs.due import due_of
 
+    due = due_of(sheet)
+    known, keys = known_in(due), ("name", "title", "held")
     return [
-        {"title": title, "rows": [{key: line_text(line)[key] for key in ("name", "title", "held")} for line in found]}
-        for title, found in groups(due_of(sheet))
+        {"title": title, "rows": [{key: line_text(line, known)[key] for key in keys} for line in found]}
+        for title, found in groups(due)
     ]

@@ -88,7 +88,8 @@ def share_words(value: Any) -> str:
 
 def odds(value: Any) -> str:
     """A chance as whole chances in 100, never 0 or 100."""
-    return f"{min(99, max(1, round(100 * float(value))))} chances in 100"
+    chances = min(99, max(1, round(100 * float(value))))
+    return f"{chances} {'chance' if chances == 1 else 'chances'} in 100"
 
 
 def cut(value: Any) -> str:

@@ -229,16 +229,28 @@ def _time(axes: list[Any], series: Series, today: date, size: Size) -> None:
 
 
 def _months(ax: Any, series: Series, size: float) -> None:
-    """Month names under the last panel; a first part of a month is named only where there is room."""
-    starts = [day for day in series.days if day.day == 1]
-    if not starts or (starts[0] - series.days[0]).days > 9:
-        starts = [series.days[0], *starts]
-    for day in starts:
-        if (series.days[-1] - day).days >= 7 or len(starts) == 1:
+    """Month names under the last panel, each from its first day on; one that would run into the next is left out."""
+    first, last = series.days[0], series.days[-1]
+    points = ax.get_position().width * ax.get_figure().get_figwidth() * 72.0 / ((last - first).days + 1)
+    until: float = (last - first).days + 1
+    starts = [first, *(day for day in series.days[1:] if day.day == 1)]
+    for day in reversed(starts):
+        name = n.MONTHS[day.month - 1]
+        at = (day - first).days
+        if at + _wide(name, size) / points <= until or len(starts) == 1:
+            until = at
             ax.annotate(
-                n.MONTHS[day.month - 1], (day, 0), (0, -6), xycoords=("data", "axes fraction"),
+                name, (day, 0), (0, -6), xycoords=("data", "axes fraction"),
                 textcoords="offset points", va="top", fontweight="bold", fontsize=size, annotation_clip=False,
             )  # fmt: skip
+
+
+def _wide(text: str, size: float) -> float:
+    """How wide bold text is in points, with half a letter of room after it."""
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import TextPath
+
+    return float(TextPath((0, 0), text, size, prop=FontProperties(weight="bold")).get_extents().x1) + size / 2
 
 
 def _window(row: Row) -> tuple[DateRange, DateRange | None] | None:

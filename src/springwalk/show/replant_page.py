@@ -47,7 +47,7 @@ def replant_page(said: ReplantSaid) -> dict[str, Any]:
         "parts": _parts(said),
         "not_judged": f"Not judged, no stand given: {', '.join(said.not_judged)}." if said.not_judged else "",
         "counted": _counted(said),
-        "day": f"Earliest real day: {n.day(said.ready.on)}",
+        "day": w.day_words(said.ready),
         "from": f"From today, {n.day(said.ready.today)}:",
         "pieces": [upper_first(piece) for piece in w.ready_pieces(said.ready)],
         "late": w.late_lines(said),

@@ -63,7 +63,7 @@ def headline(said: ReplantSaid) -> str:
         why = "the tables do not agree" if said.old_removed else "what old plants that stay take is not known"
         some = 0 < len(unsure) < len(said.parts)
         named = f"{' and '.join(unsure)} is " if some else ""
-        return f"{named}too close to say for {on}: {why}{'; keep the others' if some else ''}."
+        return f"{named}too close to say for {n.day(said.replant_on)}: {why}{'; keep the others' if some else ''}."
     gains = any(part.advice in ("replant", "call the insurer first") for part in said.parts)
     return f"keep it{': what a part would gain does not pay the trip' if gains else ''}."
 
@@ -91,8 +91,13 @@ def money_lines(said: ReplantSaid) -> list[str]:
 
 def _ready(said: ReplantSaid) -> list[str]:
     ready = said.ready
-    lines = [f"Earliest real day: {n.day(ready.on)}. From {n.day(ready.today)}: {'; '.join(ready_pieces(ready))}."]
-    return lines + late_lines(said)
+    return [f"{day_words(ready)}. From {n.day(ready.today)}: {'; '.join(ready_pieces(ready))}.", *late_lines(said)]
+
+
+def day_words(ready: Ready) -> str:
+    """The earliest day, called real only where every wait was typed and the ground is known."""
+    real = _all_typed(ready) and ready.dry_days is not None
+    return f"{'Earliest real day' if real else 'Earliest day by what is known'}: {n.day(ready.on)}"
 
 
 def ready_pieces(ready: Ready) -> list[str]:
@@ -106,7 +111,8 @@ def late_lines(said: ReplantSaid) -> list[str]:
     lines = []
     untold = [what for what, days in _waits(said.ready).items() if days is None]
     if untold:
-        lines.append(f"Not typed, so no days counted {' or '.join(untold)}: the real day is later.")
+        lines.append(f"Not typed, so no days counted {' or '.join(untold)}: the real day may be later, the"
+                     f" sums are for {n.day(said.replant_on)}.")  # fmt: skip
     if said.asked_on is not None and said.asked_on < said.ready.on:
         lines.append(f"Asked for {n.day(said.asked_on)}: not possible by these days; the sums are for the earliest.")
     return lines

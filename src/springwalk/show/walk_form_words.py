@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from springwalk.show import numbers as n
+from springwalk.show.facts import upper_first
 
 if TYPE_CHECKING:  # words need the shapes, not what makes them
     from springwalk.jobs.walk import MarkedRow, WalkGround
@@ -22,11 +23,16 @@ STATES: dict[str, str] = {
     "sound": "Sound",
 }
 """A box each; fresh means cut in the last two days."""
+FOUND = tuple(state for state in STATES if state != "sound")
+"""What is something found; a sound plant is not."""
 COUNTED = {
     "fresh_cut": "fresh cut", "old_cut": "old cut", "regrown": "regrown", "tunnelled": "tunnelled",
     "empty_place": "empty", "wilted": "wilted", "leaf_fed": "leaf-fed",
 }  # fmt: skip
-STOP_HINT = "Fresh means cut in the last two days. A box left blank is 0."
+STOP_HINT = (
+    "Fresh means cut in the last two days. A box left blank is 0. Nothing found at a stop? Tick that, or it does not"
+    " count as looked at."
+)
 ROW_HINT = "Name a row length you mark with a flag, and count it again in two days: only new cuts are then added."
 SIZES_HINT = "Lengths in mm with blanks between, like 12 15 18, or with a unit: 1/2in. Or instar 5."
 STAGE_HINT = "The usual plant, like V2 or 2.5."
@@ -38,7 +44,13 @@ NO_ROWS = "No row of this field is marked yet. Name one in the form of a walk, a
 WHEN_TO_SEARCH = (
     "Best from dusk on, with a lamp; by day larvae sit in the soil. Say the hour: it changes what is found."
 )
-NOTHING_TOLD = "Nothing was told: fill in a stop, a search, the collars or a note."
+NOTHING_TOLD = (
+    "Nothing was told: fill in a stop, or tick that nothing was found there, or a search, the collars or a note."
+)
+CLEAN_OR_NOT_MADE = (
+    "Nothing is told of this stop: tick that nothing was found, or clear the places if nobody looked there."
+)
+CLEAN_YET_FOUND = "Ticked as nothing found, yet plants are told: take the tick away, or clear their boxes."
 NO_PLACES = "Say how many places were looked at, at least 1."
 NO_SEARCH_TOLD = "Say how many plants were searched."
 NO_ROW_TOLD = "No row was counted: type at least one number, 0 where there is none."
@@ -56,7 +68,8 @@ def row_title(row: MarkedRow, ground: WalkGround) -> str:
     plantings = {one.id: one.name for one in ground.plantings}
     zone = zones.get(row.stop.part, "")
     planting = f"planting {plantings.get(row.planting, row.planting)}" if row.planting and len(plantings) > 1 else ""
-    return ", ".join(text for text in (f"Row {row.name}", zone, planting) if text)
+    name = upper_first(row.name) if row.name.casefold().startswith("row ") else f"Row {row.name}"
+    return ", ".join(text for text in (name, zone, planting) if text)
 
 
 def row_counted(row: MarkedRow) -> str:

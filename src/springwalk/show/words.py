@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Iterable
 from datetime import date
 
 from springwalk.jobs.results import Capture, FieldPage, Part, Range, Row, Sheet
@@ -116,8 +117,22 @@ def _begins(ahead: list[tuple[date, str, str]]) -> str:
 
 def known_as(row: Row, sheet: Sheet) -> str:
     """A field's name, with its grower where two fields of the sheet share the name."""
-    same = [other for other in (*sheet.rows, *sheet.rest) if other.name == row.name]
-    return f"{row.name} ({row.grower or row.field})" if len(same) > 1 else row.name
+    return known_names((*sheet.rows, *sheet.rest))[row.field]
+
+
+def known_names(rows: Iterable[Row]) -> dict[str, str]:
+    """Each field's id → its name; with its grower where a name stands twice, its id where the grower doesn't tell."""
+    fields = {row.field: row for row in rows}
+    same_name = Counter(row.name for row in fields.values())
+    same_grower = Counter((row.name, row.grower) for row in fields.values())
+
+    def told(row: Row) -> str:
+        if same_name[row.name] < 2:
+            return row.name
+        alone = row.grower and same_grower[row.name, row.grower] < 2
+        return f"{row.name} ({row.grower if alone else row.field})"
+
+    return {field: told(row) for field, row in fields.items()}
 
 
 def now(row: Row) -> str:
@@ -194,9 +209,8 @@ def stake(row: Row) -> n.Shown:
     """What the field's place on the sheet rests on: what was counted where cutting was found, else what is expected."""
     last = row.last_walk
     if row.seen_cutting and last and last.fresh_cut:
-        return n.Shown(
-            f"{n.count(last.fresh_cut, 'of', 'of', words=False)} {n.count(last.places, 'plant', words=False)} cut"
-        )
+        of = f"{n.count(last.fresh_cut, 'of', 'of', words=False)} {n.count(last.places, 'plant', words=False)}"
+        return n.Shown(f"{of} freshly cut")
     if row.seen_cutting and last:
         return n.Shown("larvae or cuts found")
     return expected(row)
