@@ -115,6 +115,15 @@ def test_what_can_be_true_is_not_asked_about(told: Walk, earlier: list[Walk]) ->
     assert questions_of(told, earlier, PLANTED) == ()
 
 
+def test_a_row_in_another_case_is_the_same_row_to_belief() -> None:
+    """Files spell a row as each scout did: "A", then " a", are the same plants, not as many again."""
+    first, later = walk(row(fresh_cut_at=2), on=MAY_21, field="black"), walk(row(" a", old_cut=3), field="black")
+    snap = snapshot([*FOUR, first, later.model_copy(update={"id": "w2"})], MAY_24)
+    assert [stop.marked_row for seen in walks_seen(snap, range(len(snap.units))) for stop in seen.stops] == ["a", "a"]
+    (one,) = spots(walks_seen(snap, range(len(snap.units))))
+    assert (one.places, sum(one.new)) == (20, 3)
+
+
 def test_planting_dates_that_nobody_told_ask_nothing() -> None:
     """Without a date, or with one of two, a walk can't be too early."""
     early = walk(Stop(places=20), on=date(2016, 3, 4), collars=5.0)

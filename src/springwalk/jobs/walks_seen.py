@@ -135,7 +135,10 @@ def new_on_rows(walks: Sequence[Walk], on: date) -> bool:
 
 
 def seen_stop(stop: Stop) -> StopSeen:
-    """A stop as belief takes it: plants regrown or tunnelled were cut before; leaves count where all were looked at."""
+    """A stop as belief takes it: plants regrown or tunnelled were cut before; leaves count where all were looked at.
+
+    A marked row goes by its name as two people would write it.
+    """
     looked = stop.leaf_fed > 0 or stop.sound is not None
     return StopSeen(
         places=stop.places,
@@ -143,7 +146,7 @@ def seen_stop(stop: Stop) -> StopSeen:
         cut_old=stop.old_cut + stop.regrown + stop.tunnelled,
         leaf_fed=stop.leaf_fed if looked else None,
         counted=stop.counted,
-        marked_row=stop.marked_row,
+        marked_row=row_key(stop),
     )
 
 
