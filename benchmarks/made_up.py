@@ -7,15 +7,24 @@ from datetime import date, timedelta
 import numpy as np
 
 from springwalk.jobs.snapshot import Snapshot, Told, build
-from springwalk.records import Catch, Event, Field, Planting, Season, Station, Trap, Walk, Zone
+from springwalk.records import Catch, Event, Field, Pass, Planting, Season, Station, Stop, Trap, Walk, Zone
 
 TODAY = date(2016, 5, 17)
 YEARS = range(1986, 2017)
 DayRow = tuple[str, float | None, float | None, float | None]
 
 
-def snapshot(fields: int, *, seed: int = 1) -> Snapshot:
-    """A season of ``fields`` fields around 4 stations with 30 past years; at most 60 weather cells."""
+def snapshot(fields: int, *, seed: int = 1, walked: float = 0.0) -> Snapshot:
+    """A season of ``fields`` fields around 4 stations with 30 past years; at most 60 weather cells.
+
+    ``walked`` is the share of fields walked in the days before; where there are any, every field has a pass too.
+    """
+    told, rows = told_of(fields, seed=seed, walked=walked)
+    return build(told, rows, today=TODAY)
+
+
+def told_of(fields: int, *, seed: int = 1, walked: float = 0.0) -> tuple[Told, dict[str, list[DayRow]]]:
+    """The records of that season, and the days of its stations."""
     rng = np.random.default_rng(seed)
     stations = [Station(id=f"S{k}", latitude=40.5 + 0.4 * (k // 3), longitude=-96.9 + 0.3 * (k % 3)) for k in range(4)]
     rows = {s.id: _days(rng) for s in stations}
@@ -39,9 +48,28 @@ def snapshot(fields: int, *, seed: int = 1) -> Snapshot:
     season = Season(name="made up", year=2016)
     told = Told(season, {
         Field.kind: tuple(land), Planting.kind: tuple(plantings), Event.kind: tuple(events), Trap.kind: tuple(traps),
-        Catch.kind: tuple(catches), Station.kind: tuple(stations), Walk.kind: (), Zone.kind: (),
+        Catch.kind: tuple(catches), Station.kind: tuple(stations), Zone.kind: (),
+        Walk.kind: _walks(land, walked), Pass.kind: _passes(land) if walked else (),
     })  # fmt: skip
-    return build(told, rows, today=TODAY)
+    return told, rows
+
+
+def _walks(land: list[Field], share: float, seed: int = 3) -> tuple[Walk, ...]:
+    """Walks of some fields in the days before: five stops of twenty, most of them clean."""
+    rng = np.random.default_rng(seed)
+    walks = []
+    for field in land:
+        if rng.random() > share:
+            continue
+        day = TODAY - timedelta(days=int(rng.integers(1, 6)))
+        cuts = rng.poisson(rng.choice([0.0, 0.2, 1.0], p=[0.7, 0.2, 0.1]), 5)
+        stops = tuple(Stop(places=20, fresh_cut_at=int(min(cut, 20))) for cut in cuts)
+        walks.append(Walk(id=f"w-{field.id}", field=field.id, walked=day, stops=stops))
+    return tuple(walks)
+
+
+def _passes(land: list[Field]) -> tuple[Pass, ...]:
+    return tuple(Pass(field=field.id, date=TODAY - timedelta(days=3), what="rotary hoe") for field in land)
 
 
 def _days(rng: np.random.Generator) -> list[DayRow]:

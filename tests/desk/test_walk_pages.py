@@ -386,3 +386,20 @@ def test_a_store_that_may_only_be_read_loses_nothing(
     assert back.status_code == 422
     assert f"Store = {location}: may only be read; check who may write to the file and its folder." in back.text
     assert boxes(back.text)["note"] == "a long story"
+
+
+def test_a_correction_keeps_every_stop_and_digit(inside: Client, location: str) -> None:
+    """A walk of more stops than a form offers of itself comes back whole, and 17/32 in. as the mm that were kept."""
+    many = MOST_STOPS + 5
+    sent = {**boxes(inside.get("/field/north/walk").text), "do": "keep", "stops": str(many), "searched": "40"}
+    sent |= {f"s{k}_places": str(10 + k) for k in range(1, many + 1)} | {"sizes": "17/32in", "collars": "2.0625001"}
+    inside.post("/field/north/walk", sent)
+    (first,) = kept(location)
+    assert [stop.places for stop in first.stops] == [10 + k for k in range(1, many + 1)]
+    form = boxes(inside.get(f"/field/north/walk?correct={first.id}").text)
+    assert (form["stops"], form["sizes"], form["collars"]) == (str(many), "13.49375", "2.0625001")
+    more = boxes(inside.post("/field/north/walk", {**form, "do": "five"}).text)
+    assert (more["stops"], more[f"s{many}_places"]) == (str(many), str(10 + many))
+    inside.post("/field/north/walk", {**form, "note": "seen again", "do": "keep"})
+    (now,) = kept(location)
+    assert now == first.model_copy(update={"note": "seen again"})

@@ -64,8 +64,8 @@ def test_collars_without_staging_are_leaf_collars(walked):
          "Correct it, or add it to zones.csv."),
         ("w1,north,2016-05-20,20,west,,,,,,,,,,,,", "column planting = west: field 'north' has no such planting; "
          "did you mean 'east'? Correct it, or add it to plantings.csv."),
-        ("w1,north,2016-05-20,20,,,,,,,,,,,,8 61,", "column larvae_mm = 8 61: 61 mm is not a larva's length (above 0, at "
-         "most 60 mm); correct it; lengths are in mm."),
+        ("w1,north,2016-05-20,20,,,,,,,,,,,,8 81,", "column larvae_mm = 8 81: 81 mm is not a larva's length (above 0, at "
+         "most 80 mm); correct it; lengths are in mm."),
         ("w1,north,2016-05-20,20,,,,,,,,,,,,8 big,", "column larvae_mm = 8 big: 'big' is not a length; write lengths in mm "
          "with blanks between: 8 12 15."),
         ("w1,north,2016-05-20,0,,,,,,,,,,,,,", "column places = 0: below 1; write a number from 1 to 2000."),
@@ -214,3 +214,31 @@ def test_what_paper_cannot_say_in_a_cell(folder, column, told, expected):
     cells = {"walk": "w1", "field": "north", "date": "2016-05-20", "places": "20", column: told}
     text = PAPER + ",".join(cells.get(name, "") for name in heads) + "\n"
     assert folder.told("walks.csv", text) == [f"refused walks.csv, row 2, column {column} = {told}: {expected}"]
+
+
+INSTARS = "walk,field,date,places,searched,larvae_mm,instars\n"
+
+
+def test_larvae_told_by_their_heads_come_after_those_measured(walked):
+    """Two columns, other larvae; a row without a count is a search alone."""
+    assert walked.told("walks.csv", INSTARS + "w1,north,2016-05-20,,40,12,5 4\nw1,north,2016-05-20,20,,,6\n") == []
+    (walk,) = walked.read()["walks.csv"].records
+    assert [(larva.length_mm, larva.instar) for larva in walk.larvae] == [(12, None), (None, 5), (None, 4), (None, 6)]
+    assert (len(walk.stops), walk.plants_searched) == (1, 40)
+
+
+@pytest.mark.parametrize(("cell", "word"), [("0", "0"), ("10", "10"), ("5 L4", "L4"), ("4.5", "4.5"), ("²", "²")])
+def test_what_is_no_instar_is_refused(walked, cell, word):
+    """Instars are whole numbers from 1 to 9, as a typed walk takes them."""
+    told = walked.told("walks.csv", INSTARS + f"w1,north,2016-05-20,20,40,,{cell}\n")
+    assert (
+        f"column instars = {cell}: '{word}' is not an instar (1 to 9); write instars with blanks between: 4 5 5."
+        in told[0]
+    )
+
+
+def test_none_and_dashes_in_instars_are_no_larva(walked):
+    """As in every other column of larvae."""
+    assert walked.told("walks.csv", INSTARS + "w1,north,2016-05-20,20,40,-,none\n") == []
+    (walk,) = walked.read()["walks.csv"].records
+    assert walk.larvae == ()

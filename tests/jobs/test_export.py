@@ -28,7 +28,6 @@ from springwalk.records import (
     Record,
     Season,
     Station,
-    Stop,
     Walk,
 )
 from springwalk.store import open_store
@@ -108,8 +107,8 @@ def test_what_is_not_understood_or_has_two_versions_goes_out_as_it_is(tmp_path: 
 def test_what_the_files_cannot_say_goes_out_as_it_is(tmp_path: Path) -> None:
     """The export reads back what it wrote; records and days that don't come back exactly are kept besides."""
     odd: tuple[Record, ...] = (
-        Walk(id="by-head", field="north", walked=TODAY, stops=(Stop(places=20),), larvae=(Larva(instar=5),)),
-        Walk(id="no-stop", field="north", walked=date(2016, 5, 14)),
+        Walk(id="both", field="north", walked=TODAY, larvae=(Larva(length_mm=20, instar=5),)),
+        Walk(id="other", field="north", walked=TODAY, larvae=(Larva(length_mm=20, species="dingy cutworm"),)),
         Event(field="east", date=date(2016, 4, 20), what="cover killed", cover="dense"),
         Event(field="east", date=date(2016, 4, 21), what="hail", hours=2),
         Progress(planting="east/9", field="east", date=date(2016, 5, 5), area_ha=1),
@@ -130,6 +129,27 @@ def test_what_the_files_cannot_say_goes_out_as_it_is(tmp_path: Path) -> None:
                 assert thing in whole, f"{record} was made up by the export"
             for record in EVERY_KIND:
                 assert held(other)[thing_of(record)] == record
+
+
+def test_a_search_alone_and_larvae_told_by_instar_come_back(tmp_path: Path) -> None:
+    """Typed at the desk without a stop, a search was in no file; larvae told by their heads were blank."""
+    walks = (
+        Walk(id="nothing", field="north", walked=date(2016, 5, 14)),
+        Walk(id="search", field="north", walked=TODAY, plants_searched=40, hour=21, soil="moist", planting="north/1",
+             larvae=(Larva(instar=5), Larva(length_mm=79.5), Larva(length_mm=13.49375), Larva(instar=4))),
+    )  # fmt: skip
+    with new_store(tmp_path, [PLANTED, *walks]) as store:
+        done = export(store, tmp_path / "out", today=TODAY)
+        assert done.raw == {}
+        told = (tmp_path / "out/walks.csv").read_text(encoding="utf-8-sig").splitlines()
+        assert told == [
+            "walk,field,date,places,person,planting,collars,staging,searched,hour,soil,larvae_mm,instars,note",
+            "nothing,north,2016-05-14,,,,,collars,,,,,,",
+            "search,north,2016-05-17,,,1,,collars,40,21,moist,,5,",
+            "search,north,2016-05-17,,,,,,,,,79.5 13.49375,4,",
+        ]
+        with again(tmp_path / "out", tmp_path) as other:
+            assert held(other) == held(store)
 
 
 def test_numbers_confirmed_once_are_named_for_the_next_intake(tmp_path: Path) -> None:
@@ -235,6 +255,6 @@ def test_rain_typed_in_inches_goes_out_in_inches() -> None:
 
 
 def test_tables_leave_out_what_no_row_can_say() -> None:
-    """A walk without stops has no row, so there is no table for it alone."""
-    assert tables([Walk(id="w", field="f", walked=TODAY), Season(name="s", year=2016), *[
+    """Seasons and stations stand elsewhere, so there is no table for them alone."""
+    assert tables([Season(name="s", year=2016), *[
         Station(id="S", latitude=0, longitude=0)]]) == {}  # fmt: skip

@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, Phase, given, settings, strategies as st
 
 from springwalk.jobs.export import export
 from springwalk.records import (
+    PLANT_STATES,
     Done,
     Event,
     FlightReport,
@@ -29,6 +30,7 @@ from springwalk.records import (
     Zone,
 )
 from springwalk.records.advice import How
+from springwalk.records.walks import Soil, Staging
 from tests.jobs.exported import EVERY_KIND, PLANTED, again, held, lines_of, new_store
 
 # Random records of every kind, over the fields, planting and zone above.
@@ -62,6 +64,13 @@ OF_ONE: dict[str, Any] = {
     "at": maybe(st.times().map(lambda t: time(t.hour, t.minute))),
 }  # fmt: skip
 """What every step tells, of the recommendation that is typed by hand above."""
+STOPS = st.builds(
+    Stop, places=st.integers(1, 2000), part=st.sampled_from(["", "north/low"]), counted=st.booleans(),
+    marked_row=st.just("") | NAMES, sound=maybe(st.integers(0, 30)),
+    **{state: st.integers(0, 9) for state in PLANT_STATES if state != "sound"},
+)  # fmt: skip
+LARVAE = st.builds(Larva, length_mm=some(1e-3, 80)) | st.builds(Larva, instar=st.integers(1, 9))
+"""All that a typed walk tells of a larva: its length, or its instar."""
 
 TOLD: dict[type[Record], st.SearchStrategy[Any]] = {
     Planting: st.builds(
@@ -116,12 +125,10 @@ TOLD: dict[type[Record], st.SearchStrategy[Any]] = {
     ),
     Walk: st.builds(
         Walk, id=NAMES, field=st.just("north"), planting=PLACES["planting"], walked=DAYS, person=NAMES, note=NAMES,
-        collars=maybe(some(0, 20)), staging=st.sampled_from(["collars", "leaves"]),
-        stops=st.lists(st.builds(Stop, places=st.integers(1, 2000), part=st.sampled_from(["", "north/low"]),
-                                 counted=st.booleans(), fresh_cut_at=st.integers(0, 9),
-                                 sound=maybe(st.integers(0, 30))), min_size=1, max_size=3).map(tuple),
-        larvae=st.lists(st.builds(Larva, length_mm=some(1, 60)), max_size=3).map(tuple),
-        plants_searched=maybe(st.integers(0, 99)), hour=maybe(st.integers(0, 23)), soil=maybe(st.just("wet")),
+        collars=maybe(some(0, 20)), staging=st.sampled_from(get_args(Staging)),
+        stops=st.lists(STOPS, max_size=3).map(tuple),
+        larvae=st.lists(LARVAE, max_size=5).map(tuple), plants_searched=maybe(st.integers(0, 100_000)),
+        hour=maybe(st.integers(0, 23)), soil=maybe(st.sampled_from(get_args(Soil))),
     ),
 }  # fmt: skip
 

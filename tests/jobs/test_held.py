@@ -276,6 +276,15 @@ def test_a_missing_column_of_any_file(store: Store, farm: Path) -> None:
     assert causes["event:north:::2016-04-10:weeds seen"] == "dense"
 
 
+def test_either_column_of_larvae_tells_all_of_them(store: Store, farm: Path) -> None:
+    """Larvae stand in two columns: only a file with neither says nothing of them."""
+    now = {"walks.csv": "walk,field,date,places,instars\nW1,east,2016-05-14,20,\nW1,east,2016-05-14,20,5 6\n"}
+    take_in(store, write_season(farm, now), today=TODAY)
+    (walk,) = held(store, "walk")
+    assert isinstance(walk, Walk)
+    assert [(larva.length_mm, larva.instar) for larva in walk.larvae] == [(None, 5), (None, 6)]
+
+
 def test_a_planting_date_told_by_an_event_counts_without_a_column_for_it(store: Store, farm: Path) -> None:
     """plantings.csv has no dates, the event has: the date held must not win over the one told."""
     changes = {

@@ -13,6 +13,7 @@ from springwalk.engine import belief
 from springwalk.engine.belief_stops import spots
 from springwalk.engine.hazard import hazards
 from springwalk.jobs.advise import advise_of
+from springwalk.jobs.field import field_of
 from springwalk.jobs.params_belief import belief_params
 from springwalk.jobs.snapshot import Snapshot
 from springwalk.jobs.terms import Terms
@@ -113,6 +114,31 @@ def test_every_question_has_its_case_and_words() -> None:
 def test_what_can_be_true_is_not_asked_about(told: Walk, earlier: list[Walk]) -> None:
     """A cut plant may be old, regrown, tunnelled or gone by the next look, and two people read a stage apart."""
     assert questions_of(told, earlier, PLANTED) == ()
+
+
+def test_a_row_in_another_case_is_the_same_row_to_belief() -> None:
+    """Files spell a row as each scout did: "A", then " a", are the same plants, not as many again."""
+    first, later = walk(row(fresh_cut_at=2), on=MAY_21, field="black"), walk(row(" a", old_cut=3), field="black")
+    snap = snapshot([*FOUR, first, later.model_copy(update={"id": "w2"})], MAY_24)
+    assert [stop.marked_row for seen in walks_seen(snap, range(len(snap.units))) for stop in seen.stops] == ["a", "a"]
+    (one,) = spots(walks_seen(snap, range(len(snap.units))))
+    assert (one.places, sum(one.new)) == (20, 3)
+
+
+@pytest.mark.parametrize(
+    ("hours", "last"), [((None, None), 1), ((0, None), 2), ((17, 8), 2), ((8, 17), 1), ((None, 0), 1), ((9, 9), 1)]
+)
+def test_two_walks_of_a_day_count_the_same_whoever_was_entered_first(
+    hours: tuple[int | None, int | None], last: int
+) -> None:
+    """By hour, one without an hour first, then by id: entering one before the other must change no answer."""
+    one = walk(Stop(places=20), field="black", on=MAY_17, collars=2.0, hour=hours[0])
+    two = walk(Stop(places=20), field="black", on=MAY_17, collars=1.0, hour=hours[1]).model_copy(update={"id": "z"})
+    pages = [field_of(snapshot([*FOUR, *both], MAY_17), "black") for both in ([one, two], [two, one])]
+    assert pages[0] == pages[1]
+    told = pages[0].row.last_walk
+    assert told is not None
+    assert told.collars == last
 
 
 def test_planting_dates_that_nobody_told_ask_nothing() -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TypeVar
 
 from springwalk.errors import BadValue, SpringwalkError
 from springwalk.jobs import typed, typed_walk
+from springwalk.jobs.export_said import plain
 from springwalk.jobs.params_stopping import count_params
 from springwalk.jobs.walk import UNNAMED, MarkedRow, WalkGround
 from springwalk.records import Stop, Walk
@@ -15,7 +17,9 @@ from springwalk.show.facts import upper_first
 
 T = TypeVar("T")
 MOST_STOPS = 40
+"""Up to here a form takes more stops; a walk that came with more is shown, and kept, whole."""
 MOST_COUNT, MOST_SEARCHED = 2000, 100_000
+_PLACES = re.compile(r"s\d{1,6}_places")
 WHOLE = ""
 """Under this name stands what is wrong with a form as a whole."""
 BOX_OF = {"walked": "date", "larva": "sizes", "plants_searched": "searched", "length_mm": "sizes"}
@@ -54,17 +58,21 @@ class Form:
 
     @property
     def stops(self) -> int:
-        """How many stops the form has."""
+        """How many stops the form has: never more than are offered, or were sent with their boxes."""
         told = self.text("stops")
-        return min(max(int(told), 1), MOST_STOPS) if told.isdecimal() and len(told) < 4 else 1
+        if not told.isdecimal():
+            return 1
+        sent = sum(bool(_PLACES.fullmatch(name)) for name in self.sent)
+        return min(max(int(told[:6]), 1), max(MOST_STOPS, sent))
 
 
 def more_stops(form: Form, many: int) -> None:
     """Add stops to a form, each in the zone of the one before."""
     now = form.stops
-    for k in range(now + 1, min(now + many, MOST_STOPS) + 1):
+    then = max(now, min(now + many, MOST_STOPS))
+    for k in range(now + 1, then + 1):
         form.sent[f"s{k}_part"] = form.sent.get(f"s{k - 1}_part", "")
-    form.sent["stops"] = str(min(now + many, MOST_STOPS))
+    form.sent["stops"] = str(then)
 
 
 def read_walk(form: Form, ground: WalkGround) -> Walk | None:
@@ -191,9 +199,9 @@ def as_typed(walk: Walk) -> dict[str, str]:
     """A kept walk as the boxes of its form, to be corrected."""
     boxes = {
         "date": walk.walked.isoformat(), "person": walk.person, "note": walk.note, "planting": walk.planting or "",
-        "collars": "" if walk.collars is None else f"{walk.collars:g}", "staging": walk.staging,
+        "collars": plain(walk.collars), "staging": walk.staging,
         "searched": _text(walk.plants_searched), "hour": _text(walk.hour), "soil": walk.soil or "",
-        "sizes": " ".join(f"instar {x.instar}" if x.length_mm is None else f"{x.length_mm:g}" for x in walk.larvae),
+        "sizes": " ".join(f"instar {x.instar}" if x.length_mm is None else plain(x.length_mm) for x in walk.larvae),
         "stops": str(max(len(walk.stops), 1)),
     }  # fmt: skip
     for k, stop in enumerate(walk.stops, 1):

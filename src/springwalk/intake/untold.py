@@ -50,7 +50,8 @@ PART_OF: Mapping[str, Mapping[str, str]] = {
     "done": {"outcome": "outcome", "person": "person", "note": "note"},
     "walk": {
         "person": "person", "planting": "planting", "collars": "collars", "staging": "staging",
-        "searched": "plants_searched", "hour": "hour", "soil": "soil", "larvae_mm": "larvae", "note": "note",
+        "searched": "plants_searched", "hour": "hour", "soil": "soil", "larvae_mm": "larvae",
+        "instars": "larvae", "note": "note",
         **{part: f"{STOP}{part}" for part in ("part", "counted", "marked_row", *PLANT_STATES)},
     },
 }  # fmt: skip
@@ -66,8 +67,9 @@ def untold(
     ``absent`` are the columns the file lacks, by kind; ``dated`` the plantings whose date an event told.
     """
     parts = {
-        kind: frozenset(part for column, part in PART_OF.get(kind, {}).items() if column in columns)
+        kind: frozenset(told.values()) - {part for column, part in told.items() if column not in columns}
         for kind, columns in absent.items()
+        if (told := PART_OF.get(kind, {}))
     }
     found = {}
     for record in records:

@@ -15,19 +15,20 @@ from springwalk.intake.ids import Ids
 from springwalk.intake.rows import Row, make
 from springwalk.intake.tables import Columns
 from springwalk.records import PLANT_STATES, Larva, Stop, Walk
+from springwalk.records.walks import LAST_INSTAR, LONGEST_LARVA_MM
 
 STAGINGS = ("collars", "leaves", "horizontal leaf")
 SOILS = ("dry", "moist", "wet", "crusted")
-LONGEST_LARVA_MM = 60.0
 MOST_PLACES = 2000
 ONCE = ("field", "date", "planting", "collars", "staging", "searched", "hour", "soil")
 """Columns that speak of the whole walk: rows of one walk must agree, or leave them blank."""
-COUNTED_WORDS = (*PLANT_STATES, "searched", "larvae_mm")
+LARVAE = ("larvae_mm", "instars")
+COUNTED_WORDS = (*PLANT_STATES, "searched", *LARVAE)
 NONE_WORDS = ("none", "no", "nil", "zero")
 WALK_COLUMNS = Columns(
     ("walk", "field", "date", "places"),
     ("person", "planting", "collars", "staging", "part", "counted", "marked_row", *PLANT_STATES, "searched", "hour",
-     "soil", "larvae_mm", "note"),
+     "soil", *LARVAE, "note"),
 )  # fmt: skip
 
 
@@ -39,7 +40,7 @@ class _Line:
     walk: str
     stop: Stop | None
     whole: dict[str, Any]
-    larvae_mm: tuple[float, ...] = ()
+    larvae: tuple[Larva, ...] = ()
     person: str = ""
     note: str = ""
 
@@ -72,7 +73,7 @@ def _as_on_paper(row: Row, heads: dict[str, Row]) -> None:
     values = {column: "" if work_cells.is_dash(text) else text for column, text in row.values.items()}
     for column in COUNTED_WORDS:
         if values.get(column, "").strip().casefold() in NONE_WORDS:
-            values[column] = "0" if column != "larvae_mm" else ""
+            values[column] = "0" if column not in LARVAE else ""
     name = values.get("walk", "").strip()
     head = heads.setdefault(name, row) if name else row
     if head is not row and not row.shifted:
@@ -127,7 +128,10 @@ def _line(row: Row, ids: Ids) -> _Line | None:
         "soil": row.choice("soil", SOILS),
     }
     stop = None if _nothing_counted(row) else _stop(row, place, ids)
-    larvae = row.read("larvae_mm", _lengths_mm) or ()
+    larvae = (
+        *(Larva(length_mm=length_mm) for length_mm in row.read("larvae_mm", _lengths_mm) or ()),
+        *(Larva(instar=instar) for instar in row.read("instars", _instars) or ()),
+    )
     person, note = row.text("person"), row.note_text()
     if row.bad or name is None:
         return None
@@ -179,6 +183,16 @@ def _lengths_mm(text: str) -> tuple[float, ...]:
     return tuple(lengths)
 
 
+def _instars(text: str) -> tuple[int, ...]:
+    instars = []
+    for word in text.replace(";", " ").split():
+        if not (word.isascii() and word.isdecimal() and 1 <= int(word[:9]) <= LAST_INSTAR):
+            rule = f"{shown(word)!r} is not an instar (1 to {LAST_INSTAR})"
+            raise UnreadableError(rule, "write instars with blanks between: 4 5 5")
+        instars.append(int(word))
+    return tuple(instars)
+
+
 def _walk(name: str, lines: list[_Line]) -> Walk | None:
     whole: dict[str, Any] = {}
     for column in ONCE:
@@ -208,7 +222,7 @@ def _walk(name: str, lines: list[_Line]) -> Walk | None:
         collars=whole["collars"],
         staging=whole["staging"] or "collars",
         stops=tuple(line.stop for line in lines if line.stop is not None),
-        larvae=tuple(Larva(length_mm=length_mm) for line in lines for length_mm in line.larvae_mm),
+        larvae=tuple(larva for line in lines for larva in line.larvae),
         plants_searched=whole["searched"],
         hour=whole["hour"],
         soil=whole["soil"],

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from itertools import zip_longest
 from typing import Any
 
 from springwalk.intake import cells, work_cells
@@ -22,7 +23,7 @@ SEED_UNITS: Mapping[str, float] = {"": ACRES_PER_HA, "/ha": 1.0}
 def tables(records: Iterable[Record]) -> dict[str, str]:
     """The CSV tables of the records as file name → text; a table without a row is left out.
 
-    A record that no row can say (a walk without stops, a planting day of a planting nobody told) gives none.
+    A record that no row can say (a planting day of a planting nobody told) gives none.
     """
     by_kind: dict[str, list[Any]] = {}
     for record in records:
@@ -110,15 +111,36 @@ def _catch(one: Any) -> list[Row]:
 
 
 def _walk(one: Any) -> list[Row]:
-    """One row a stop; what is told of the whole walk stands in the first."""
+    """One row a stop, or the first alone where there is none; what is told of the whole walk stands in the first.
+
+    Larvae come back in the order they were told: a row reads lengths, then instars, so more runs of them need rows.
+    """
+    larvae = _runs(one.larvae)
     head = {
         "planting": _short(one.planting, one.field), "collars": plain(one.collars), "staging": one.staging,
         "searched": "" if one.plants_searched is None else str(one.plants_searched),
         "hour": "" if one.hour is None else str(one.hour), "soil": one.soil or "",
-        "larvae_mm": " ".join(plain(larva.length_mm) for larva in one.larvae), **_texts(one, "person", "note"),
+        **_texts(one, "person", "note"),
     }  # fmt: skip
     name = {"walk": text_cell(one.id), "field": text_cell(one.field), "date": day(one.walked)}
-    return [{**name, **(head if at == 0 else {}), **_stop(stop, one.field)} for at, stop in enumerate(one.stops)]
+    return [
+        {**name, **(head if at == 0 else {}), **(_stop(stop, one.field) if stop else {"places": ""}), **(found or {})}
+        for at, (stop, found) in enumerate(zip_longest(one.stops or (None,), larvae))
+    ]
+
+
+def _runs(larvae: Sequence[Any]) -> list[Row]:
+    """Cells of larvae, row by row: lengths as far as they go, then instars."""
+    runs: list[Row] = []
+    told = ""
+    for larva in larvae:
+        column = "larvae_mm" if larva.length_mm is not None else "instars"
+        cell = plain(larva.length_mm if larva.length_mm is not None else larva.instar)
+        if not runs or (told, column) == ("instars", "larvae_mm"):
+            runs.append({})
+        runs[-1][column] = f"{runs[-1].get(column, '')} {cell}".strip()
+        told = column
+    return runs
 
 
 def _stop(stop: Any, field: str) -> Row:

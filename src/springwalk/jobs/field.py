@@ -47,17 +47,18 @@ def told_of(snap: Snapshot, field_id: str) -> tuple[Reason, ...]:
     """What was told of a field up to the morning, oldest first: seed lots, then events and passes by date."""
     told = snap.told
     lots = {lot.id: lot for lot in told.of(SeedLot)}
-    sown = [u.planting.lot for u in snap.units if u.field.id == field_id and u.planting and u.planting.lot]
+    mine = [snap.units[k].planting for k in snap.units_of_field(field_id)]
+    sown = [one.lot for one in mine if one and one.lot]
     seeds = [_facts("lot_told", lots[name], "hybrid", "trait", "treatment", "warm_pct", "cold_pct", lot=name)
              for name in dict.fromkeys(sown) if name in lots]  # fmt: skip
     dated = [(e.date, _facts("event", e, "date", "what", "cover", "zone", "person"))
              for e in snap.events.get(field_id, ())]  # fmt: skip
     dated += [(p.date, _facts("pass_told", p, "date", "what", "product", "zone", "entry_hours", "person"))
-              for p in told.of(Pass) if p.field == field_id and p.date <= snap.today]  # fmt: skip
+              for p in told.of_field(Pass, field_id) if p.date <= snap.today]  # fmt: skip
     dated += [(g.date, _facts("rain_told", g, "date", "rain_mm", "hard", "person"))
               for g in told.of(Gauge) if g.field in ("", field_id) and g.date <= snap.today]  # fmt: skip
     counts = [(c.date, counted_reason(c, state=snap.season.state))
-              for c in told.of(PestCount) if c.field == field_id and c.date <= snap.today]  # fmt: skip
+              for c in told.of_field(PestCount, field_id) if c.date <= snap.today]  # fmt: skip
     dated += [(day, said) for day, said in counts if said is not None]
     return (*seeds, *(reason for _, reason in sorted(dated, key=lambda pair: pair[0])))
 

@@ -7,7 +7,7 @@ from datetime import date
 
 from springwalk.errors import BadValue, NotFound
 from springwalk.intake import UnreadableError, did_you_mean, one_line, shown
-from springwalk.jobs.walk_checks import row_key
+from springwalk.jobs.walk_checks import row_key, walk_order
 from springwalk.records import Done, Field, Gauge, Planting, Record, Season, Stop, Walk, Zone
 from springwalk.store import Reading
 from springwalk.store.entries import heads
@@ -76,7 +76,7 @@ def _marked(read: Reading, field: str, planting: str | None) -> dict[str, Stop]:
     """The first count of each marked row of a field, or of one planting of it."""
     walks = [one.record for one in heads(read, Walk.kind) if isinstance(one.record, Walk)]
     mine = [w for w in walks if w.field == field and (None in (w.planting, planting) or w.planting == planting)]
-    newest_first = sorted(mine, key=lambda w: w.walked, reverse=True)
+    newest_first = sorted(mine, key=walk_order, reverse=True)
     return {row_key(stop): stop for walk in newest_first for stop in walk.stops if stop.marked_row}
 
 

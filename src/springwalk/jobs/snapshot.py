@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import difflib
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field as made_by
 from datetime import date
-from typing import TypeVar, cast
+from functools import cached_property
+from typing import Any, TypeVar, cast
 
 from springwalk.engine.working import Inputs
 from springwalk.errors import NotFound, OutsideSeason, StoreError
@@ -17,7 +18,7 @@ from springwalk.jobs.params import Settings, load
 from springwalk.jobs.results import Reason
 from springwalk.jobs.unit_inputs import inputs_of
 from springwalk.jobs.units import Unit, units_of
-from springwalk.jobs.walk_checks import Checked, Known, check_walks
+from springwalk.jobs.walk_checks import Checked, Known, check_walks, walk_order
 from springwalk.jobs.winter import mild_winter
 from springwalk.jobs.year_heat import YearHeat, build_year_heat
 from springwalk.records import (
@@ -42,6 +43,7 @@ from springwalk.store.days import days as stored_days
 from springwalk.store.entries import conflicts, heads, not_understood
 
 R = TypeVar("R", bound=Record)
+T = TypeVar("T")
 OURS = (Recommendation.kind, Step.kind)
 """What we said ourselves tells nothing of a field: no answer rests on it."""
 
@@ -56,6 +58,16 @@ class Told:
     def of(self, kind: type[R]) -> tuple[R, ...]:
         """Records of one type."""
         return cast("tuple[R, ...]", self.by_kind.get(kind.kind, ()))
+
+    def of_field(self, kind: type[R], field_id: str) -> tuple[R, ...]:
+        """Records of one type that name a field, in the order of ``of``; they are put by field once, not for each."""
+        if kind.kind not in self._by_field:
+            self._by_field[kind.kind] = _grouped((record.field, record) for record in self.of(cast(Any, kind)))
+        return cast("tuple[R, ...]", self._by_field[kind.kind].get(field_id, ()))
+
+    @cached_property
+    def _by_field(self) -> dict[str, dict[str, tuple[Any, ...]]]:
+        return {}
 
 
 @dataclass(frozen=True)
@@ -85,6 +97,14 @@ class Snapshot:
     def used_walks(self, field_id: str) -> tuple[Walk, ...]:
         """Walks of a field as belief takes them, oldest first: what contradicts itself is left out."""
         return tuple(one.used for one in self.checked.get(field_id, ()))
+
+    def units_of_field(self, field_id: str) -> tuple[int, ...]:
+        """Places in ``units`` of a field's own; none for a field that is not there."""
+        return self._units_by_field.get(field_id, ())
+
+    @cached_property
+    def _units_by_field(self) -> dict[str, tuple[int, ...]]:
+        return _grouped((unit.field.id, k) for k, unit in enumerate(self.units))
 
 
 def field_at(snap: Snapshot, field_id: str) -> int:
@@ -161,10 +181,7 @@ def build(told: Told, rows: Mapping[str, Sequence[tuple[str, float | None, float
     fields = tuple(sorted(told.of(Field), key=lambda f: f.id))
     events = _by_field(told.of(Event), today)
     units = units_of(fields, told.of(Planting), told.of(Zone), events, today)
-    walks = {
-        key: tuple(sorted((w for w in told.of(Walk) if w.field == key and w.walked <= today), key=lambda w: w.walked))
-        for key in {w.field for w in told.of(Walk)}
-    }
+    walks = _grouped((w.field, w) for w in sorted(told.of(Walk), key=walk_order) if w.walked <= today)
     checked = {name: check_walks(mine, known_of(told, name)) for name, mine in walks.items()}
     flights = read_flights(
         season, told.of(Trap), told.of(Catch), fields, today=today, settings=settings, reports=told.of(FlightReport)
@@ -199,12 +216,16 @@ def build(told: Told, rows: Mapping[str, Sequence[tuple[str, float | None, float
 
 def known_of(told: Told, field_id: str) -> Known:
     """What checks of a field's walks rest on: its planting dates, those torn up since as well."""
-    return Known({one.id: one.planted for one in told.of(Planting) if one.field == field_id})
+    return Known({one.id: one.planted for one in told.of_field(Planting, field_id)})
 
 
 def _by_field(events: Sequence[Event], today: date) -> dict[str, tuple[Event, ...]]:
-    out: dict[str, list[Event]] = defaultdict(list)
-    for event in sorted(events, key=lambda e: e.date):
-        if event.date <= today:
-            out[event.field].append(event)
-    return {key: tuple(value) for key, value in out.items()}
+    return _grouped((e.field, e) for e in sorted(events, key=lambda e: e.date) if e.date <= today)
+
+
+def _grouped(pairs: Iterable[tuple[str, T]]) -> dict[str, tuple[T, ...]]:
+    """Things by name, in the order they come."""
+    out: dict[str, list[T]] = defaultdict(list)
+    for name, thing in pairs:
+        out[name].append(thing)
+    return {name: tuple(things) for name, things in out.items()}

@@ -11,7 +11,7 @@ from springwalk.errors import BadValue
 from springwalk.intake import UnreadableError, cells, one_line, shown
 from springwalk.jobs.typed import made
 from springwalk.records import PLANT_STATES, Larva, Stop
-from springwalk.records.walks import Soil, Staging
+from springwalk.records.walks import LAST_INSTAR, LONGEST_LARVA_MM, Soil, Staging
 from springwalk.units import quantity
 
 WORDS: Mapping[str, str] = {
@@ -32,7 +32,7 @@ _LARVA = re.compile(
 LIKE = "write it like '20 places: 1 fresh at, 2 leaf-fed', or 'low: 20 places: none'"
 ROW_LIKE = "write it like 'A: 20 places: 2 fresh', or 'A: low: 20 places: none' in the zone low"
 LARVA_LIKE = "write lengths like '12 15 18' (mm) or '1/2in', or 'instar 5'"
-LONGEST_ROW_NAME, LONGEST_LARVA_MM, MOST_PLACES = 40, 80.0, 2000
+LONGEST_ROW_NAME, MOST_PLACES = 40, 2000
 """What a record holds at most; what is odd below that is kept and asked about."""
 
 
@@ -120,7 +120,7 @@ def larva(text: str) -> Larva:
     asked = text.strip().casefold()
     if asked.startswith("instar"):
         number = asked.removeprefix("instar").strip()
-        if not number.isdecimal() or not 1 <= int(number[:9]) <= 9:
+        if not number.isdecimal() or not 1 <= int(number[:9]) <= LAST_INSTAR:
             raise BadValue("larva", shown(text), "not an instar", "write it like 'instar 5', or a length like 12mm")
         return made(Larva, instar=int(number))
     try:

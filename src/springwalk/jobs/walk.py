@@ -15,7 +15,7 @@ from springwalk.jobs.placed import placed
 from springwalk.jobs.results import Reason, Result
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import season_of
-from springwalk.jobs.walk_checks import Known, check_walks, row_key
+from springwalk.jobs.walk_checks import Known, check_walks, row_key, walk_order
 from springwalk.records import Planting, Record, Stop, Walk, Zone
 from springwalk.store import Reading, Store
 from springwalk.store.entries import heads
@@ -122,7 +122,7 @@ def typed_walk_of(store: Store, field: str, walk: str) -> Walk:
 def marked_rows(walks: list[Walk]) -> tuple[MarkedRow, ...]:
     """Every marked row of one field's walks with its newest count."""
     rows: dict[tuple[str, str], MarkedRow] = {}
-    for walk in sorted(walks, key=lambda one: one.walked):
+    for walk in sorted(walks, key=walk_order):
         for stop in walk.stops:
             if name := row_key(stop):
                 key = (name, walk.planting or "")

@@ -43,10 +43,15 @@ class Checked:
     questions: tuple[Reason, ...]
 
 
+def walk_order(walk: Walk) -> tuple[date, int, str]:
+    """By day, then hour (untold first), then id: the same whoever entered what first."""
+    return walk.walked, -1 if walk.hour is None else walk.hour, walk.id
+
+
 def check_walks(walks: Iterable[Walk], known: Known) -> tuple[Checked, ...]:
     """Each walk of one field, oldest first, checked by itself and against the walks before it."""
     out: list[Checked] = []
-    for walk in sorted(walks, key=lambda one: one.walked):
+    for walk in sorted(walks, key=walk_order):
         asked = questions_of(walk, [one.used for one in out], known)
         out.append(Checked(walk, used_of(walk, asked), asked))
     return tuple(out)

@@ -27,9 +27,10 @@ def walks_seen(snap: Snapshot, units: Sequence[int], *, without: Sequence[str] =
     the count before it. What contradicts itself is left out (walk_checks), and the walks named ``without``, by id.
     """
     out = []
-    fields = dict.fromkeys(snap.units[k].field.id for k in units)
-    for field_id in fields:
-        mine = [(place, snap.units[k]) for place, k in enumerate(units) if snap.units[k].field.id == field_id]
+    by_field: dict[str, list[tuple[int, Unit]]] = {}
+    for place, k in enumerate(units):
+        by_field.setdefault(snap.units[k].field.id, []).append((place, snap.units[k]))
+    for field_id, mine in by_field.items():
         cut: dict[int, int] = {}
         for walk in snap.used_walks(field_id):
             if walk.id in without:
@@ -135,7 +136,10 @@ def new_on_rows(walks: Sequence[Walk], on: date) -> bool:
 
 
 def seen_stop(stop: Stop) -> StopSeen:
-    """A stop as belief takes it: plants regrown or tunnelled were cut before; leaves count where all were looked at."""
+    """A stop as belief takes it: plants regrown or tunnelled were cut before; leaves count where all were looked at.
+
+    A marked row goes by its name as two people would write it.
+    """
     looked = stop.leaf_fed > 0 or stop.sound is not None
     return StopSeen(
         places=stop.places,
@@ -143,7 +147,7 @@ def seen_stop(stop: Stop) -> StopSeen:
         cut_old=stop.old_cut + stop.regrown + stop.tunnelled,
         leaf_fed=stop.leaf_fed if looked else None,
         counted=stop.counted,
-        marked_row=stop.marked_row,
+        marked_row=row_key(stop),
     )
 
 
@@ -175,8 +179,8 @@ def treated_on(snap: Snapshot, k: int) -> date | None:
     zone, planting = unit.zone.id if unit.zone else None, unit.planting.id if unit.planting else None
     days = [
         done.date
-        for done in snap.told.of(Pass)
-        if done.what == "insecticide" and done.field == unit.field.id and done.date <= snap.today
+        for done in snap.told.of_field(Pass, unit.field.id)
+        if done.what == "insecticide" and done.date <= snap.today
         and done.zone in (None, zone) and done.planting in (None, planting)
         and (unit.planting is None or unit.planting.planted is None or done.date > unit.planting.planted)
     ]  # fmt: skip

@@ -15,6 +15,8 @@ PLANT_STATES = (
 )  # fmt: skip
 Staging = Literal["collars", "leaves", "horizontal leaf"]
 Soil = Literal["dry", "moist", "wet", "crusted"]
+LONGEST_LARVA_MM, LAST_INSTAR = 80.0, 9
+"""What a larva's record holds at most, typed or in a file; what is odd below that is kept and asked about."""
 
 
 class Stop(Record):
@@ -51,8 +53,8 @@ class Larva(Record):
     """One larva found: length in mm, or instar where it was told by the head."""
 
     kind: ClassVar[str] = "larva"
-    length_mm: float | None = Value(default=None, gt=0, le=80)
-    instar: int | None = Value(default=None, ge=1, le=9)
+    length_mm: float | None = Value(default=None, gt=0, le=LONGEST_LARVA_MM)
+    instar: int | None = Value(default=None, ge=1, le=LAST_INSTAR)
     species: str = "black cutworm"
 
 
