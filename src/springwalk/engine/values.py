@@ -232,9 +232,11 @@ def visits_of(many: Many, costs: Costs, losses: Losses, *, fresh: bool) -> Value
         for day in later
     ]  # fmt: skip
     expected = [np.einsum("utls,uls->ut", one, many.weight) for one in waits]
-    none_found = losses.leave
-    if waits:
-        none_found = waits[0][np.arange(len(many.place)), expected[0].argmin(axis=1)]
+    # What is best after a search that found none, by what is then believed: leave it, or one of the later looks.
+    every = np.concatenate([losses.leave[:, None], *waits], axis=1)
+    missed = many.weight * np.exp(-larvae_found(many, 0, costs.plants))
+    best = np.einsum("utls,uls->ut", every, missed).argmin(axis=1)
+    none_found = every[np.arange(len(many.place)), best]
     searched = treat_if_found(losses.treat, none_found, larvae_found(many, 0, costs.plants), costs.search)
     treat = np.where(many.live[:, None, None], losses.treat, searched)
     today = seen_on(many, many.today, fresh=fresh)
