@@ -235,7 +235,7 @@ def _said(
         reasons=said.reasons,
         next_look=look.kind if look.value > WORTH_SAYING_PER_HA else "",
         next_look_per_ha=look.value,
-        rule=_rule(said), fit_on=fit,
+        rule=_rule(said), fit_on=fit, larvae_mm=() if facts.search is None else tuple(facts.search.lengths_mm),
     )  # fmt: skip
 
 

@@ -67,6 +67,8 @@ class PartAdvice(Result):
     next_look_per_ha: float
     rule: RuleSaid | None
     fit_on: date | None = None
+    larvae_mm: tuple[float, ...] = ()
+    """Lengths of the larvae found, of those that were measured."""
 
 
 class FieldAdvice(Result):
