@@ -22,8 +22,8 @@ OPTIONS = (SPRAY, SPRAY.model_copy(update={"kind": "ride along"}), LEAVE)
     [
         ("spray", ["Home, 24 May: spray on 24 May, in the evening, 24.7 acres (best in 97 of 100 cases by our"
                    " reckoning).",
-                   "Black cutworm, seen 24 May: 4 % of 100 plants cut, one larva found. Expected loss an acre: $36 (in a"
-                   " bad case $81) if left, $24 (in a bad case $40) if treated, all in.", CAUTION]),
+                   "Black cutworm, seen 24 May: 4 % of 100 plants cut, one larva found. Expected loss an acre: $36 (in"
+                   " a bad case $81) if left, $24 (in a bad case $40) if treated, all in.", CAUTION]),
         ("ride along", ["Home, 24 May: let it ride along with the pass on 24 May, 24.7 acres (best in 97",
                         "Black cutworm, seen 24 May: ", CAUTION]),
         ("look again", ["Home, 24 May: don't spray yet: look again at dusk on 24 May.",
