@@ -18,6 +18,10 @@ from springwalk.show.step_words import step_line
 SAYING = Saying(lines=advice_lines, parts=part_answers, text=grower_text, cautions=USUAL)
 """How advice is put into words when it is kept."""
 NONE = "No recommendation is kept yet. The advice of a field that was walked lately is kept as one when you say so."
+NO_ADVICE = (
+    "No advice to keep today: no walk of the last week speaks of this field, or it was treated since, or its corn is"
+    " past the stage at risk."
+)
 KEPT = (
     "What was said is kept as it was shown, with its money and odds. Each step is told once: told, taken or refused,"
     " ordered, done, checked."
