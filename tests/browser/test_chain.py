@@ -41,6 +41,23 @@ def test_two_taps_on_a_phone(chrome: Any, tmp_path: Path) -> None:
         context.close()
 
 
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_pages_links_stand_in_one_line(chrome: Any, tmp_path: Path, width: int) -> None:
+    """One word for one page at every width, and six links that do not break into two lines on a phone."""
+    with walked(tmp_path) as store:
+        location = store.location
+    with serving(store_questions(location, MAY_24), store_entries(location, MAY_24)) as (base, access):
+        context = chrome.new_context(viewport={**PHONE, "width": width})
+        page = context.new_page()
+        page.goto(access.link())
+        page.goto(base)
+        links = page.locator("nav a")
+        assert [one.inner_text() for one in links.all()] == ["Morning", "Day", "Due", "Advice", "Pests", "Sources"]
+        assert len({round(one.bounding_box()["y"]) for one in links.all()}) == 1
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        context.close()
+
+
 def fits(page: Any) -> None:
     """Everything opened: each target is at least 48 px, inside the width, and every box has its label."""
     for one in page.locator("summary").all():

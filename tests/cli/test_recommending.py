@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -40,13 +41,15 @@ def test_one_command_says_ann_was_told_by_phone_and_takes_it(tell: Tell, farm: P
     """All of it in one line typed in a truck: advice, the grower's three lines, what was kept and how to undo it."""
     said = tell("recommend", "north", "--to", "Ann", "--how", "phone", "--taken", "--person", "Wren", *TODAY)
     text = ok(said)
-    assert text.startswith("The north field: spray on 26 May, in the evening.\n")
+    head, sms, kept, said_first, *_ = text.split("\n\n")
+    assert head == "For the grower, to copy:"
+    assert sms.startswith("The north field, 24 May: spray on 26 May, in the evening, ")
+    assert said_first.startswith("The north field: spray on 26 May, in the evening.\n")
     for line in USUAL:
         assert line in text
     assert "Assumed, not typed: the yield, the price" in text
-    sms = text.split("For the grower:\n")[1].split("\n\n")[0]
     assert len(sms.splitlines()) == 3
-    receipts = text.split("\n\n")[-1].splitlines()
+    receipts = kept.splitlines()
     assert receipts[:3] == [
         "Recommendation of 24 May noted at The north field.",
         "Told Ann by phone on 24 May noted at The north field.",
@@ -58,6 +61,21 @@ def test_one_command_says_ann_was_told_by_phone_and_takes_it(tell: Tell, farm: P
     for line in undos:  # in the order printed the whole chain can be taken back
         ok(tell(*line.split()[-2:]))
     assert chains(tell) == []
+
+
+def test_what_undoes_it_names_the_store_that_was_named(tell: Tell, farm: Path) -> None:
+    """Pasted from another folder, or with another season.db beside it, undo must reach the very store."""
+    farm.rename(farm.parent / "other farm.db")
+    store = ("--store", "other farm.db")
+    said = tell("recommend", "north", *store, *TODAY)
+    step = tell("step", "north", "told", "--to", "Ann", *store, *TODAY)
+    for one in (step, said):
+        (line,) = one.err.splitlines()
+        words = shlex.split(line.removeprefix("To take it back: "))
+        assert words[:2] == ["springwalk", "undo"]
+        assert words[3:] == [*store]
+        ok(tell(*words[1:]))
+    assert json.loads(ok(tell("recommendations", *store, *TODAY, "--json")))["chains"] == []
 
 
 def test_the_whole_chain_by_steps(tell: Tell, farm: Path) -> None:

@@ -12,6 +12,7 @@ from springwalk.desk.access import Access
 from springwalk.desk.entries import _back
 from springwalk.serve import build_app, store_entries, store_questions
 from springwalk.show.caution import USUAL
+from springwalk.show.chain_words import NO_ADVICE
 from tests.desk.client import Client
 from tests.desk.test_entries import HOST, PORT, kept, undo_form
 from tests.jobs.chained import MAY_24, walked
@@ -151,6 +152,30 @@ def test_the_field_page_shows_its_chain(inside: Client) -> None:
     assert text.index('class="chain"') > text.index("<aside>"), "in the right column"
 
 
+def test_without_advice_there_is_no_button(inside: Client, location: str) -> None:
+    """A field nobody walked has nothing to keep: its page says so, and a press from an old page comes back to it."""
+    button, text = "Keep today's advice as our recommendation", inside.get("/field/south").text
+    assert button in inside.get("/field/north").text
+    assert button not in text
+    assert NO_ADVICE in text
+    token = re.search(r'name="token" value="([0-9a-f]{64})"', text)
+    assert token is not None
+    answer = inside.post("/field/south/recommend", {"token": token[1]})
+    assert answer.status_code == 200
+    assert "Nothing was kept: no walk of the last week says anything of larvae here" in answer.text
+    assert NO_ADVICE in answer.text, "the field's own page"
+    assert kept(location, "recommendation") == []
+
+
+def test_a_treated_field_has_nothing_to_keep(inside: Client) -> None:
+    """After the treatment another look decides; advice of before it is not offered any more."""
+    page = kept_page(inside)
+    inside.post("/field/north/pass", {"token": undo_form(page)["token"], "what": "insecticide", "entry": "24"})
+    text = inside.get("/field/north").text
+    assert NO_ADVICE in text
+    assert "Keep today's advice" not in text
+
+
 def test_every_input_has_its_label(inside: Client) -> None:
     """A box without a name can't be filled in by somebody who does not see it."""
     for page in (kept_page(inside), inside.get("/recommendations").text, inside.get("/field/north").text):
@@ -162,7 +187,7 @@ def test_every_input_has_its_label(inside: Client) -> None:
 @pytest.mark.parametrize(
     ("path", "sent", "status", "told"),
     [
-        ("/field/south/recommend", {}, 404, "advice = south: no walk of the last week says anything of larvae here"),
+        ("/field/nowhere/recommend", {}, 404, "field = nowhere: no such field in this store"),
         ("/recommendation/none/step", {"what": "told"}, 404, "recommendation = none: no such recommendation is kept"),
         ("/recommendation/north/step", {"what": "told"}, 404,
          "recommendation = north: no recommendation of this field is kept; keep one first: springwalk recommend"),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date, time
+from datetime import date, datetime, time
+from typing import Any
 
 import pytest
 
@@ -11,6 +12,7 @@ from tests.jobs.chained import chain, sprayed, step
 
 TOLD, TAKEN, ORDERED = step("told"), step("taken"), step("ordered")
 DONE = step("done", 25)
+OPENS = datetime.combine(date(2016, 5, 27), time(20, 30))
 
 
 @pytest.mark.parametrize(
@@ -87,6 +89,29 @@ def test_marks_say_what_steps_alone_do_not() -> None:
     assert (torn.marks, torn.state) == (("refused and ordered on one day",), "ordered, not done")
     timed = chain(TOLD, step("refused", at=time(17)), step("ordered", at=time(9)))
     assert (timed.marks, timed.state) == ((), "closed")
+
+
+@pytest.mark.parametrize(
+    ("check", "spray", "opens"),
+    [
+        (step("checked", 27, cut_again_pct=1), {"entry_hours": 48, "at": time(20, 30)}, OPENS),
+        (step("checked", 26, cut_again_pct=1), {"entry_hours": 48, "at": time(8)},
+         datetime.combine(date(2016, 5, 27), time(8))),
+        (step("checked", 27, at=time(20), cut_again_pct=1), {"entry_hours": 48, "at": time(20, 30)}, OPENS),
+        (step("checked", 27, at=time(21), cut_again_pct=1), {"entry_hours": 48, "at": time(20, 30)}, "fine"),
+        (step("checked", 28, cut_again_pct=1), {"entry_hours": 48, "at": time(20, 30)}, "fine"),
+        (step("checked", 27, cut_again_pct=1), {"entry_hours": 48, "at": time(8)}, "fine"),
+        (step("checked", 24, cut_again_pct=1), {"entry_hours": 48}, "fine"),
+        (step("checked", 27, cut_again_pct=1), {}, None),
+    ],
+)  # fmt: skip
+def test_a_check_before_the_field_opened_is_kept_and_marked(
+    check: Step, spray: dict[str, Any], opens: datetime | str | None
+) -> None:
+    """Someone was in the field while nobody may be, or the day is wrong; a check of before the treatment is neither."""
+    found = chain(TOLD, DONE, check, passes=[sprayed(25, **spray)], today=30)
+    assert ("checked too early" in found.marks) is (opens != "fine")
+    assert (found.early.opens if found.early else "fine") == opens
 
 
 def test_two_passes_of_a_day_are_not_guessed_between() -> None:

@@ -20,11 +20,12 @@ from springwalk.jobs.recommended import Chain, Recommended, Saying
 from springwalk.jobs.sheet import sheet
 from springwalk.jobs.terms import Terms
 from springwalk.jobs.typed import made
-from springwalk.records import Pass, Recommendation, Step
+from springwalk.records import Done, Pass, Recommendation, Step
 from springwalk.show.caution import USUAL
 from springwalk.show.chain_words import SAYING
+from springwalk.show.entry_words import receipt
 from springwalk.store import Store
-from springwalk.store.entries import put_record, take_back
+from springwalk.store.entries import heads, put_record, take_back
 from tests.jobs.chained import MAY_24, terms, walked
 
 MAY_25 = date(2016, 5, 25)
@@ -227,6 +228,68 @@ def test_steps_are_undone_first_the_recommendation_after_them(store: Store, kept
     assert only(store).state == "not told"
     undo(store, entry)
     assert recommendations(store, today=MAY_24).chains == ()
+
+
+def treated(store: Store) -> str:
+    """The key of the look after a treatment of 25 May, told with the chain that asked for it."""
+    keep_step(store, told("told"), today=MAY_24)
+    enter(store, Pass(field="north", date=MAY_25, what="insecticide", entry_hours=24), today=MAY_25)
+    keep_step(store, told("done", on=MAY_25), today=MAY_25)
+    (key,) = rechecks(store, MAY_25)
+    return key
+
+
+def rechecks(store: Store, today: date) -> list[str]:
+    """Keys of the looks after a treatment on the sheet."""
+    found = sheet(store, today)
+    return [look.key for row in (*found.rows, *found.rest) for look in row.looks if look.code == "recheck"]
+
+
+def test_a_check_ends_the_look_that_asked_for_it(store: Store, kept: Recommended) -> None:
+    """Told once it is told: the due list asks no more, its receipt says so, and undone both are open again."""
+    key, day = treated(store), date(2016, 5, 28)
+    checked = keep_step(store, told("checked", on=day, cut_again_pct=1.0), person="Wren", today=day)
+    assert receipt(checked) == (
+        "Checked on 28 May (1 % of the plants cut again) noted at The north field. The look “After the treatment” is"
+        " done with it."
+    )
+    assert rechecks(store, day) == []
+    with store.reading() as read:
+        (done,) = [one.record for one in heads(read, Done.kind)]
+    assert done == Done(look=key, field="north", on=day, outcome="done", person="Wren")
+    assert keep_step(store, told("checked", on=day, cut_again_pct=2.0), today=day).said.facts["looks_done"] == ()
+    again = recommendations(store, today=day).chains[0].steps[-1]
+    undo(store, again.entry)
+    assert rechecks(store, day) == [], "a corrected count that is taken back leaves the first check"
+
+
+def test_an_undone_check_opens_its_look_again(store: Store, kept: Recommended) -> None:
+    """Both were kept in one transaction, so one undo takes both back."""
+    key, day = treated(store), date(2016, 5, 28)
+    entry = keep_step(store, told("checked", on=day, cut_again_pct=1.0), today=day).entry
+    assert entry is not None
+    said = receipt(undo(store, entry))
+    assert said.startswith("Taken back: checked on 28 May")
+    assert said.endswith(" The look “After the treatment” is open again.")
+    assert rechecks(store, day) == [key]
+    assert only(store, day).state == "done, not checked"
+
+
+def test_a_check_before_the_look_opens_leaves_it(store: Store, kept: Recommended) -> None:
+    """What is seen the day after says little of what still feeds: the look stays, and the receipt says from when."""
+    key, day = treated(store), date(2016, 5, 26)
+    early = keep_step(store, told("checked", on=day, cut_again_pct=1.0), today=day)
+    assert receipt(early).endswith(" The look “After the treatment” stays on the list: it opens on 27 May.")
+    assert rechecks(store, day) == [key]
+    assert "checked too early" in only(store, day).marks
+
+
+def test_a_check_of_before_the_treatment_ends_nothing(store: Store, kept: Recommended) -> None:
+    """Told late, a count of the day before is no check of what was sprayed after it."""
+    key, day = treated(store), date(2016, 5, 28)
+    before = keep_step(store, told("checked", cut_again_pct=5.0), today=day)
+    assert (before.said.facts["looks_done"], before.said.facts["look_opens"]) == ((), None)
+    assert rechecks(store, day) == [key]
 
 
 def test_steps_without_their_recommendation_are_shown(store: Store, kept: Recommended) -> None:

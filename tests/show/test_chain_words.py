@@ -15,7 +15,7 @@ from springwalk.records.advice import StepKind
 from springwalk.show import chain_words as words
 from springwalk.show.entry_words import receipt
 from springwalk.show.step_words import HOW, STEPS, step_line, step_text
-from tests.jobs.chained import MAY_24, advised, chain, step
+from tests.jobs.chained import MAY_24, advised, chain, sprayed, step
 
 TOLD = step("told", how="phone")
 
@@ -95,6 +95,18 @@ def test_every_next_has_a_command() -> None:
         "ordered": "springwalk step n:1 ordered", "done": "springwalk step n:1 done",
         "checked": "springwalk step n:1 checked", "worth": "springwalk step n:1 worth-it", "": "",
     }  # fmt: skip
+
+
+def test_a_check_too_early_asks_with_both_days() -> None:
+    """The question names the day of the check and the hour the field opened, or that no interval was typed."""
+    told = TOLD, step("done", 25), step("checked", 27, cut_again_pct=1)
+    again = "If not, tell the check again with its time, or take it back."
+    late = chain(*told, passes=[sprayed(25, entry_hours=48, at=time(20, 30), untreated="row 40")], today=30)
+    assert words.marks(late) == [f"Checked on 27 May, before the field opened on 27 May, 20:30? {again}"]
+    untyped = chain(*told, passes=[sprayed(25, untreated="row 40")], today=30)
+    assert words.marks(untyped) == [
+        f"Checked on 27 May, while the field was held because no entry interval of its pass is typed? {again}"
+    ]
 
 
 def test_the_list_names_what_is_open_and_late_first() -> None:

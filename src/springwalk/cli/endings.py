@@ -36,7 +36,7 @@ def done(
         entered = end_look(
             opened, look, outcome="set aside" if set_aside else "done", note=note, on=ended, person=person, today=asked
         )
-    tell_receipt(entered, "", json)
+    tell_receipt(entered, "", json, store)
 
 
 def undo(
@@ -57,7 +57,7 @@ def undo(
 
     with opened_store(store) as opened:
         entered = job(opened, entry.strip(), person=person)
-    tell_receipt(entered, "", json)
+    tell_receipt(entered, "", json, store)
 
 
 def add_to(app: typer.Typer) -> None:

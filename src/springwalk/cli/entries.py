@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json, tell
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json, tell_undo
 from springwalk.errors import EXIT_FAULTS_LISTED, BadValue
 from springwalk.jobs.taps import TAPS, WITH_HOURS
 
@@ -235,11 +235,14 @@ def _enter(
 ) -> None:
     """Enter a record and print its receipt."""
     entered, words = enter_on(made, told, person, store, today)
-    tell_receipt(entered, words, json)
+    tell_receipt(entered, words, json, store)
 
 
-def tell_receipt(entered: Entered, words: str, json: bool) -> None:
-    """Print a receipt; a thing of which two versions are held ends with the code of rows left out."""
+def tell_receipt(entered: Entered, words: str, json: bool, store: str | None = None) -> None:
+    """Print a receipt and how to undo it; a thing of which two versions are held ends with the code of rows left out.
+
+    ``store`` is what ``--store`` named, None where it was not given.
+    """
     from springwalk.show.entry_words import receipt
 
     if json:
@@ -247,7 +250,7 @@ def tell_receipt(entered: Entered, words: str, json: bool) -> None:
     else:
         say(words or receipt(entered))
         if entered.entry is not None and entered.put in ("new", "revised"):
-            tell(f"To take it back: springwalk undo {entered.entry}")
+            tell_undo(entered.entry, store)
     if entered.put == "conflict":
         raise typer.Exit(EXIT_FAULTS_LISTED)
 

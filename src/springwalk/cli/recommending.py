@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, get_args
 import typer
 
 from springwalk.cli.entries import DateOption, NoteOption, PersonOption, tell_receipt
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json, tell
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json, tell_undo
 from springwalk.cli.terms import (
     FieldIdArgument,
     PassCostOption,
@@ -62,7 +62,7 @@ def recommend(
     today: TodayOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Ask for a field's advice, print it with three lines for the grower, and keep it as it was shown.
+    """Ask for a field's advice, print three lines for the grower and then the advice, and keep it as it was shown.
 
     With --to it is kept that this person was told, with --taken that it is taken. The same answer on the same day is
     kept once. Money that is not given is the season's, from [money] of season.toml, else a printed assumption.
@@ -88,7 +88,7 @@ def recommend(
         told = [made(Step, what="told", how=way, **of)] if to or way or taken else []
         told += [made(Step, what="taken", **of)] if taken else []
         receipts = steps(opened, told, person=person, today=asked)
-    _tell_kept(kept, receipts, json)
+    _tell_kept(kept, receipts, json, store)
 
 
 def step(
@@ -152,7 +152,7 @@ def step(
         say_json([_values(one) for one in receipts])
         return
     for entered in receipts:
-        tell_receipt(entered, "", json)
+        tell_receipt(entered, "", json, store)
 
 
 def recommendations(
@@ -208,8 +208,8 @@ def _values(entered: Entered) -> dict[str, Any]:
     return {**entered.model_dump(mode="json"), "words": receipt(entered)}
 
 
-def _tell_kept(kept: Recommended, receipts: tuple[Entered, ...], json: bool) -> None:
-    """Print the advice, the grower's lines, and the receipts; on stderr how to take back what was kept."""
+def _tell_kept(kept: Recommended, receipts: tuple[Entered, ...], json: bool, store: str | None) -> None:
+    """Print the grower's lines, the receipts and the advice; on stderr how to take back what was kept."""
     from springwalk.show.chain_words import money_words
     from springwalk.show.entry_words import receipt
 
@@ -223,13 +223,14 @@ def _tell_kept(kept: Recommended, receipts: tuple[Entered, ...], json: bool) -> 
         )  # fmt: skip
     else:
         blocks = [
-            kept.record.said, money_words(kept.record), f"For the grower:\n{kept.record.text}",
+            "For the grower, to copy:", kept.record.text,
             "\n".join([*(receipt(one) for one in done), f"Its id is {kept.record.id}"]),
+            kept.record.said, money_words(kept.record),
         ]  # fmt: skip
         say("\n\n".join(block for block in blocks if block))
         for one in reversed(done):
             if one.entry is not None and one.put in ("new", "revised"):
-                tell(f"To take it back: springwalk undo {one.entry}")
+                tell_undo(one.entry, store)
     if any(one.put == "conflict" for one in done):
         raise typer.Exit(EXIT_FAULTS_LISTED)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 from contextlib import suppress
 from datetime import date, time
 from pathlib import Path
@@ -62,6 +63,12 @@ def tell(text: str) -> None:
     """Print talk on stderr; where nobody can hear it, the command still does its work."""
     with suppress(OSError):
         typer.echo(text, err=True)
+
+
+def tell_undo(entry: str, store: str | None) -> None:
+    """Tell how to take an entry back, as a command to be pasted; it names the store where ``--store`` did."""
+    named = f" --store {shlex.quote(store)}" if store is not None else ""
+    tell(f"To take it back: springwalk undo {entry}{named}")
 
 
 def say_json(data: Any) -> None:

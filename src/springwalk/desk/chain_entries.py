@@ -7,12 +7,12 @@ from typing import Annotated, get_args
 from urllib.parse import quote
 
 from fastapi import APIRouter, Form
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 
 from springwalk.desk.access import Access
-from springwalk.desk.asked import Receipts
+from springwalk.desk.asked import Receipts, Told
 from springwalk.desk.entries import Entries, our_forms, teller
-from springwalk.errors import BadValue
+from springwalk.errors import BadValue, NotFound
 from springwalk.intake import UnreadableError, cells, shown
 from springwalk.jobs import typed
 from springwalk.records import Step
@@ -22,7 +22,10 @@ Text = Annotated[str, Form()]
 
 
 def chain_entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRouter:
-    """The two routes, where the desk can recommend; each sends the browser to the chain with a receipt."""
+    """The two routes, where the desk can recommend; each sends the browser to the chain with a receipt.
+
+    Where there is no advice to keep it goes back to the field's page, which says why.
+    """
     routes, told = our_forms(access), teller(entries, receipts)
     recommend, step = entries.recommend, entries.step
     if recommend is None or step is None:
@@ -30,7 +33,13 @@ def chain_entry_router(entries: Entries, access: Access, receipts: Receipts) -> 
 
     @routes.post("/field/{ident}/recommend")
     def kept(ident: str, person: Text = "") -> Response:
-        done = recommend(ident, person)
+        try:
+            done = recommend(ident, person)
+        except NotFound as error:
+            if error.name != "advice":
+                raise
+            name = receipts.keep(Told(f"Nothing was kept: {error.rule}; {error.todo}.", ""))
+            return RedirectResponse(f"/field/{quote(ident, safe='')}?told={name}", status_code=303)
         return told(done.entered, chain_link(done.record.id))
 
     @routes.post("/recommendation/{ident}/step")

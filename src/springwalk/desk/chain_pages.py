@@ -37,12 +37,12 @@ def add_chains(routes: APIRouter, questions: Questions) -> None:
         return page("recommendation.html", **_one(found))
 
 
-def field_chains(found: Recommendations, field: str) -> dict[str, Any]:
-    """What a field's page shows: its open chains and the newest closed one."""
+def field_chains(found: Recommendations, field: str, *, advised: bool) -> dict[str, Any]:
+    """What a field's page shows: its open chains and the newest closed one; and why there is no advice to keep."""
     mine = [one for one in found.chains if one.recommendation.field == field]
     closed = [one for one in mine if not one.open]
     shown = [*(one for one in mine if one.open), *closed[:CLOSED_SHOWN]]
-    return {"chains": [chain_text(one) for one in shown]}
+    return {"chains": [chain_text(one) for one in shown], "nothing_to_keep": "" if advised else words.NO_ADVICE}
 
 
 def _list(found: Recommendations) -> dict[str, Any]:

@@ -288,6 +288,7 @@ def _said(
         next_look=look.kind if look.value > WORTH_SAYING_PER_HA else "",
         next_look_per_ha=look.value,
         rule=_rule(said), fit_on=fit, larvae_before=_larvae_before(snap, unit.field.id, facts),
+        larvae_mm=() if facts.search is None else tuple(facts.search.lengths_mm),
     )  # fmt: skip
 
 

@@ -69,6 +69,8 @@ class PartAdvice(Result):
     fit_on: date | None = None
     larvae_before: date | None = None
     """When larvae were found that is too long ago to treat on."""
+    larvae_mm: tuple[float, ...] = ()
+    """Lengths of the larvae found, of those that were measured."""
 
 
 class FieldAdvice(Result):

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import get_args
 
-from springwalk.jobs.keep_out import PESTICIDE, first_day_in
-from springwalk.jobs.recommended import Chain, Mark, Next, PassSaid, State, StepSaid
+from springwalk.jobs.keep_out import PESTICIDE, first_day_in, lets_go
+from springwalk.jobs.recommended import Chain, EarlyCheck, Mark, Next, PassSaid, State, StepSaid
 from springwalk.jobs.rules import LookRules
 from springwalk.records import Field, Pass, Recommendation, Step
 from springwalk.records.advice import ANSWERS, WORTH, StepKind
@@ -69,7 +69,7 @@ def chain_of(held: HeldRecommendation, steps: Sequence[HeldStep], around: Around
         grower=around.field.grower if around.field else "", steps=tuple(_said(one) for one in ordered), state=state,
         next=next_, opens=opens, by=by, late=by is not None and by < around.today,
         marks=_marks(held, told, state, around), to=_to(told, around),
-        passes=tuple(_pass(one) for one in candidates(record, around)),
+        passes=tuple(_pass(one) for one in candidates(record, around)), early=_early(told, around),
     )  # fmt: skip
 
 
@@ -172,9 +172,24 @@ def _marks(held: HeldRecommendation, steps: Sequence[Step], state: State, around
         "refused and ordered on one day": _both_on_one_day(by) and not done and state != "closed",
         "no pass": any(not one.pass_key and pass_of(one, around) is None for one in done),
         "pass not held": any(one.pass_key and pass_of(one, around) is None for one in done),
+        "checked too early": _early(steps, around) is not None,
         "no strip": bool(done) and "untreated strip" not in by and not _strip_of_pass(done, around),
     }
     return tuple(mark for mark, there in found.items() if there)
+
+
+def _early(steps: Sequence[Step], around: Around) -> EarlyCheck | None:
+    """The first check before the field let people in again after a treatment of its day or before; None = none."""
+    by, hold_hours = _by_what(steps), around.rules.table["hold_untold"]
+    for check in by.get("checked", ()):
+        for treatment in by.get("done", ()):
+            tied = pass_of(treatment, around)
+            if tied is None or tied.date > check.date or (tied.what not in PESTICIDE and tied.entry_hours is None):
+                continue
+            opens, first_day = lets_go(tied, hold_hours), first_day_in(tied, hold_hours)
+            if datetime.combine(check.date, check.at) < opens if check.at else check.date < first_day:
+                return EarlyCheck(on=check.date, opens=opens if tied.entry_hours is not None else None)
+    return None
 
 
 def _both_on_one_day(by: Mapping[str, Sequence[Step]]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Literal
 
@@ -102,9 +103,9 @@ def end_look(
 def undo(store: Store, entry: str, *, person: str = "", device: str = TYPED) -> Entered:
     """Take an entry back by its id: what it stood in place of is brought back; nothing is ever deleted.
 
-    A replant is taken back whole: its planting and the tear-up told with it. A walk may also be named by its own id.
-    Raises NotFound for an id that the store does not hold, BadValue for an entry that was not typed here, was taken
-    back already, or has been told otherwise since.
+    A replant is taken back whole: its planting and the tear-up told with it; a check with the looks it ended.
+    A walk may also be named by its own id. Raises NotFound for an id that the store does not hold, BadValue for an
+    entry that was not typed here, was taken back already, or has been told otherwise since.
     """
     with store.writing() as write:
         found = entry_of(write, entry) or _of_walk(write, entry)
@@ -121,11 +122,12 @@ def undo(store: Store, entry: str, *, person: str = "", device: str = TYPED) -> 
         name = _name(write, str(getattr(found.record, "field", "")))
     first = next((at for at, one in enumerate(told) if isinstance(one.record, Planting)), 0)
     torn = next((one.record for one in told if isinstance(one.record, Event)), None)
+    looks = [one.record.look for one in told[1:] if isinstance(one.record, Done)]
     kept, before = undone[first]
     record, old = told[first].record, before.record if before is not None else None
     assert record is not None
     put: Outcome = "taken back" if before is None else "brought back"
-    return receipt_of(record, kept.id, put, name, old, torn=torn)
+    return receipt_of(record, kept.id, put, name, old, torn=torn, looks=looks)
 
 
 def _undo(write: Writing, found: Entry, *, device: str, person: str) -> tuple[Entry, Entry | None]:
@@ -147,7 +149,9 @@ def _stands(read: Reading, found: Entry) -> bool:
 
 
 def _paired(found: Entry, other: Entry) -> bool:
-    """Whether two entries of one action are the planting and the tear-up of one replant."""
+    """Whether two entries of one action are one replant's planting and tear-up, or a check and the look it ended."""
+    if isinstance(found.record, Step) and isinstance(other.record, Done):
+        return found.record.what == "checked" and found.record.field == other.record.field
     pair = (found.record, other.record)
     planting = next((one for one in pair if isinstance(one, Planting)), None)
     torn = next((one for one in pair if isinstance(one, Event) and one.what == "torn up"), None)
@@ -175,12 +179,26 @@ def _kind_of(entered: Entered) -> str:
 
 
 def receipt_of(
-    record: Record, entry: str | None, put: Outcome, name: str, before: Record | None, *, torn: Event | None = None
+    record: Record,
+    entry: str | None,
+    put: Outcome,
+    name: str,
+    before: Record | None,
+    *,
+    torn: Event | None = None,
+    looks: Sequence[str] = (),
+    look_opens: date | None = None,
 ) -> Entered:
-    """The receipt of a record that stands in place of ``before``; ``torn`` is the tear-up told with a planting."""
+    """The receipt of a record that stands in place of ``before``; ``torn`` is the tear-up told with a planting.
+
+    ``looks`` are keys of looks ended with a check, ``look_opens`` the day from which one is still to be made.
+    """
+    said = _said(record, torn)
+    if isinstance(record, Step) and record.what == "checked":
+        said = Reason(code=said.code, facts={**said.facts, "looks_done": tuple(looks), "look_opens": look_opens})
     return Entered(
         key=record.natural_key(), entry=entry, put=put, field=str(getattr(record, "field", "")), name=name,
-        said=_said(record, torn), before=_said(before) if before is not None else None,
+        said=said, before=_said(before) if before is not None else None,
     )  # fmt: skip
 
 

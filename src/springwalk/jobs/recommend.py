@@ -13,6 +13,7 @@ from springwalk.jobs.advise import advise_field
 from springwalk.jobs.advised import FieldAdvice
 from springwalk.jobs.chain import Around, HeldRecommendation, HeldStep, pass_of
 from springwalk.jobs.chain_held import Held, held_in, meant
+from springwalk.jobs.checked import keep_check
 from springwalk.jobs.enter import TYPED, enter
 from springwalk.jobs.entered import Entered
 from springwalk.jobs.keep_out import PESTICIDE
@@ -68,7 +69,7 @@ def steps(
     such a step, else the newest. Not told, who was told is the grower, who answered is who was told last, and a
     treatment is tied to the field's only pesticide pass of that day; ``pass_key`` may also be that pass's date. Raises
     NotFound for a recommendation or pass that is not there, BadValue for a step that can't be so, and what ``enter``
-    raises.
+    raises. A check also ends the field's looks after a treatment that are open on its day.
     """
     season = season_of(store)
     day = today or local_date(season)
@@ -82,7 +83,10 @@ def steps(
         filled.append(_filled(held, one, found[word], filled, day))
         check_texts(filled[-1])
         check_day(filled[-1], season, day)
-    return tuple(enter(store, one, person=person, device=device, today=day) for one in filled)
+    return tuple(
+        (keep_check if one.what == "checked" else enter)(store, one, person=person, device=device, today=day)
+        for one in filled
+    )
 
 
 def recommendations(store: Store, field: str | None = None, *, today: date | None = None) -> Recommendations:

@@ -22,7 +22,7 @@ Next = Literal["told", "answer", "ordered", "done", "checked", "worth", ""]
 """What a chain waits for; ``worth`` is asked of a closed one, "" is asked nothing more."""
 Mark = Literal[
     "not told", "done before told", "done after refused", "refused and ordered on one day", "no pass", "pass not held",
-    "no strip", "two versions",
+    "no strip", "two versions", "checked too early",
 ]  # fmt: skip
 """What a reader of a chain has to know besides its steps."""
 
@@ -55,12 +55,19 @@ class PassSaid(Result):
     product: str
 
 
+class EarlyCheck(Result):
+    """A check on ``on``, before the field ``opens`` (local) after its treatment; None: no entry interval is typed."""
+
+    on: datetime.date
+    opens: datetime.datetime | None
+
+
 class Chain(Result):
     """A recommendation with its steps in order. ``name`` and ``grower`` are the field's.
 
     ``next`` is waited for, from ``opens`` on (None = at once) until ``by`` (None = no day presses); ``late``: that
     day is over. ``to`` is who was told last, else the grower. ``passes`` are pesticide passes of the field since then
-    that no step is tied to.
+    that no step is tied to. ``early`` is the first check told of a time when nobody was let into the field.
     """
 
     entry: str
@@ -76,6 +83,7 @@ class Chain(Result):
     marks: tuple[Mark, ...]
     to: str
     passes: tuple[PassSaid, ...]
+    early: EarlyCheck | None = None
 
     @property
     def open(self) -> bool:

@@ -18,6 +18,10 @@ from springwalk.show.step_words import step_line
 SAYING = Saying(lines=advice_lines, parts=part_answers, text=grower_text, cautions=USUAL)
 """How advice is put into words when it is kept."""
 NONE = "No recommendation is kept yet. The advice of a field that was walked lately is kept as one when you say so."
+NO_ADVICE = (
+    "No advice to keep today: no walk of the last week speaks of this field, or it was treated since, or its corn is"
+    " past the stage at risk."
+)
 KEPT = (
     "What was said is kept as it was shown, with its money and odds. Each step is told once: told, taken or refused,"
     " ordered, done, checked."
@@ -39,6 +43,7 @@ MARKS = {
     "no pass": "No pass is tied to it: note the pass with its entry interval, or nobody is kept out of the field.",
     "pass not held": "The pass it is tied to is not noted here any more.",
     "no strip": "No untreated strip is noted: what the treatment was worth can't be shown without one.",
+    "checked too early": "Checked {on}, {before}? If not, tell the check again with its time, or take it back.",
     "two versions": "Two versions of it are held; the newest is shown.",
 }
 ASSUMED = {
@@ -89,7 +94,17 @@ def next_words(chain: Chain) -> str:
 
 def marks(chain: Chain) -> list[str]:
     """What a reader has to know besides the steps."""
-    return [MARKS[mark] for mark in chain.marks]
+    return [MARKS[mark].format(**_early(chain)) for mark in chain.marks]
+
+
+def _early(chain: Chain) -> dict[str, str]:
+    """When a check was made too early, and what it came before."""
+    if chain.early is None:
+        return {}
+    opens = chain.early.opens
+    held = "while the field was held because no entry interval of its pass is typed"
+    before = f"before the field opened on {n.day(opens.date())}, {opens:%H:%M}" if opens else held
+    return {"on": f"on {n.day(chain.early.on)}", "before": before}
 
 
 def step_lines(chain: Chain) -> list[str]:

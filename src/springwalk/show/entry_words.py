@@ -30,7 +30,7 @@ SAME_WALK = "The same walk is already kept; add its hour or a note if it is anot
 def receipt(entered: Entered, look: Look | None = None) -> str:
     """An entry's receipt on one line: ``Hail on 18 May noted at North Eighty. Look 25–28 May.``"""
     told = _outcome(entered)
-    extra = _after(entered.said) if entered.put in ("new", "revised", "same") else ""
+    extra = _after(entered.said) if entered.put in ("new", "revised", "same") else _again(entered.said)
     window = f" Look {n.span(look.opens, look.closes)}." if look is not None else ""
     return f"{told}{extra}{window}"
 
@@ -102,7 +102,20 @@ def _after(said: Reason) -> str:
         return f" Why: {facts['note']}"
     if said.code == "entered_recommendation_step" and facts.get("what") == "done" and not facts.get("pass_key"):
         return NO_PASS
-    return ""
+    return _looked(facts)
+
+
+def _looked(facts: Facts) -> str:
+    """What a check means for the look after the treatment: done with it, or still to be made."""
+    done = "".join(f" The look “{key_title(str(key))}” is done with it." for key in facts.get("looks_done") or ())
+    if facts.get("look_opens") is None:
+        return done
+    return f"{done} The look “{key_title('recheck')}” stays on the list: it opens on {_day(facts['look_opens'])}."
+
+
+def _again(said: Reason) -> str:
+    """Which looks an undone check gives back."""
+    return "".join(f" The look “{key_title(str(key))}” is open again." for key in said.facts.get("looks_done") or ())
 
 
 def _counted(facts: Facts) -> str:
