@@ -19,7 +19,9 @@ def test_search_table_as_text_and_json(tell: Tell, taken: Path) -> None:
     assert said.out.startswith("The north field: a search at 20:00 in moist soil is worth about $")
     made = tell("search-table", "north", *TODAY, "--json").out
     part = json.loads(made)["parts"][0]
-    assert set(part["table"][0]) == {"plants", "chance_none", "none", "none_on", "found", "found_on"}
+    assert set(part["table"][0]) == {
+        "plants", "chance_none", "none", "none_on", "found", "found_on", "found_margin_per_ac"
+    }  # fmt: skip
     assert tell("search-table", "north", *TODAY, "--json").out == made
     assert (
         json.loads(tell("search-table", "north", "--hour", "12", "--soil", "dry", *TODAY, "--json").out)["hour"] == 12

@@ -22,7 +22,7 @@ EXPECTED = larvae_per_search(LARVAE, 0.8, plants=5, detection=0.4)[None, :, None
 
 def searched(cost: float, most: int = 8) -> SearchTable:
     """The search of one made-up field, a larva costing 700 if left."""
-    return search_tables(WEIGHT, TREAT, LEAVE, EXPECTED, cost, most=most)
+    return search_tables(WEIGHT, TREAT, LEAVE[:, None], EXPECTED, cost, most=most)
 
 
 def test_larvae_expected_in_a_search() -> None:
@@ -36,7 +36,7 @@ def test_none_found_is_never_treated() -> None:
     """However much is believed to be there, without a larva found the answer is not to treat."""
     certain = np.zeros_like(WEIGHT)
     certain[0, -1, 0] = 1.0
-    table = search_tables(certain, TREAT, LEAVE, EXPECTED, 1.0, most=8)
+    table = search_tables(certain, TREAT, LEAVE[:, None], EXPECTED, 1.0, most=8)
     assert not table.treat[:, 0].any()
     assert table.treat[1:, 1:].all()
 
@@ -70,6 +70,26 @@ def test_search_loss_against_all_ways() -> None:
         return min(ending, cost * float(chance.sum()) + sum(ways))
 
     assert searched(cost, most=2).loss[0, 0, 0] == pytest.approx(best(w, 0, 2), rel=0.003)
+
+
+def test_ways_not_to_treat_are_chosen_by_what_was_found() -> None:
+    """With none found the cheaper way for few larvae is taken, with one the cheaper for many; and the margin is theirs.
+
+    A second way costs 900 and half of leaving's loss, so it pays only where more than 1,800 would be lost.
+    """
+    waits = np.stack([LEAVE, 900.0 + 0.5 * LEAVE], axis=1)
+    table = search_tables(WEIGHT, TREAT, waits, EXPECTED, 20.0, most=8)
+    w, rate = WEIGHT.ravel(), EXPECTED.ravel()
+    for y, way in ((0, 0), (1, 1)):
+        chance = w * poisson.pmf(y, 8 * rate)
+        means = [float(chance @ one.ravel()) / chance.sum() for one in (LEAVE, waits[:, 1])]
+        assert int(table.wait[8, y, 0]) == way == int(np.argmin(means))
+        if y:
+            saved = min(means) - float(chance @ TREAT.ravel()) / chance.sum()
+            assert table.margin[8, y, 0] == pytest.approx(saved, rel=0.01)
+    sure = search_tables(WEIGHT, TREAT, waits, EXPECTED, 20.0, most=8, waits_found=waits - 500.0)
+    assert sure.margin[8, 1, 0] == pytest.approx(table.margin[8, 1, 0] - 500.0)
+    assert sure.loss[8, 0, 0] == table.loss[8, 0, 0]
 
 
 def test_treat_if_found_lies_between() -> None:

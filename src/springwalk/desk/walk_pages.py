@@ -26,7 +26,7 @@ from springwalk.show.advice_words import HOW_TO_SEARCH
 from springwalk.show.caution import USUAL
 from springwalk.show.entry_words import receipt
 from springwalk.show.facts import upper_first
-from springwalk.show.search_words import BASIS, headline, part_name, steps
+from springwalk.show.search_words import basis, headline, part_name, steps
 
 FIVE = 5
 
@@ -210,4 +210,4 @@ def _how_long(walks: Walks, ground: WalkGround) -> dict[str, Any]:
         for part in found.parts
     ]
     why_not = "" if parts else "Treated, so no search decides here. Look at the flagged plants again instead."
-    return {"parts": parts, "why_not": why_not, "basis": BASIS if parts else ""}
+    return {"parts": parts, "why_not": why_not, "basis": basis(found) if parts else ""}

@@ -14,9 +14,10 @@ from scipy.special import gammaln, xlogy
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+Index = NDArray[np.int64]
 
 _RATES = np.concatenate([[0.0], np.geomspace(0.001, 20.0, 59)])
-_MOST_FOUND = 4  # larvae; from here on "that or more"
+_MOST_FOUND = 12  # larvae; from here on "that or more"
 _NEVER = 1e-300  # chance of a count that does not come up
 
 
@@ -24,12 +25,15 @@ _NEVER = 1e-300  # chance of a count that does not come up
 class SearchTable:
     """By batches searched m and larvae found y (the last y: that or more), for fields f, shapes (m, y, f).
 
-    ``go_on`` search another batch; ``treat`` what to do on ending there (never with none found); ``loss`` money
-    expected to be lost from there, batches still to be paid included.
+    ``go_on`` search another batch; ``treat`` what to do on ending there (never with none found), else the way ``wait``
+    not to; ``margin`` money that treating there loses less than the best way not to (−inf with none found); ``loss``
+    money expected to be lost from there, batches still to be paid included.
     """
 
     go_on: Flags
     treat: Flags
+    wait: Index
+    margin: Array
     loss: Array
 
 
@@ -49,24 +53,29 @@ def treat_if_found(treat: Array, otherwise: Array, expected: Array, cost: ArrayL
 
 
 def search_tables(
-    weight: Array, treat: Array, otherwise: Array, expected: Array, cost: ArrayLike, *, most: int
-) -> SearchTable:
+    weight: Array, treat: Array, waits: Array, expected: Array, cost: ArrayLike, *, most: int,
+    waits_found: Array | None = None,
+) -> SearchTable:  # fmt: skip
     """When to stop searching, for fields f, from what is believed after the count.
 
-    ``weight`` (f, L, S) sum 1; ``treat``, ``otherwise`` (f, L, S) losses; ``expected`` (f, L, S) larvae found per
-    batch of plants; ``cost`` of a batch, one for all or (f,); at most ``most`` batches.
+    ``weight`` (f, L, S) sum 1; ``treat`` (f, L, S) and the ways not to, ``waits`` (f, w, L, S), losses;
+    ``waits_found`` the same ways where a larva was found today (None = as without); ``expected`` (f, L, S) larvae
+    found per batch of plants; ``cost`` of a batch, one for all or (f,); at most ``most`` batches.
     """
-    sums = _folded(weight, np.stack([otherwise, treat], axis=1), expected)
+    ways = waits.shape[1]
+    with_one = waits if waits_found is None else waits_found
+    sums = _folded(weight, np.concatenate([treat[:, None], waits, with_one], axis=1), expected)
     each = np.broadcast_to(np.asarray(cost, np.float64), weight.shape[:1])
     found = np.arange(_MOST_FOUND + 1)
-    tables = [_ending(m, sums) for m in range(most + 1)]
+    ends = [_ending(m, sums, ways) for m in range(most + 1)]
     go = np.zeros((most + 1, len(found), len(weight)), bool)
-    loss = np.stack([least for _, least in tables])
+    margin = np.stack([end.margin for end in ends])
+    loss = np.stack([end.loss for end in ends])
     for m in range(most - 1, -1, -1):
         going = each + _going(m, sums[:, 0], loss[m + 1])
         go[m] = going < loss[m] - 1e-9
         loss[m] = np.where(go[m], going, loss[m])
-    return SearchTable(go, np.stack([best for best, _ in tables]), loss)
+    return SearchTable(go, margin > 0.0, np.stack([end.wait for end in ends]), margin, loss)
 
 
 def _folded(weight: Array, losses: Array, expected: Array) -> Array:
@@ -93,13 +102,23 @@ def _poisson(mean: Array, found: NDArray[np.int64]) -> Array:
     return np.asarray(made)
 
 
-def _ending(m: int, sums: Array) -> tuple[Flags, Array]:
-    """Whether to treat on ending after m batches with y found, and the loss of that (y, f)."""
+@dataclass(frozen=True)
+class _Ending:
+    """Ending after m batches with y found, (y, f): the best way not to treat, what treating saves, the least loss."""
+
+    wait: Index
+    margin: Array
+    loss: Array
+
+
+def _ending(m: int, sums: Array, ways: int) -> _Ending:
     chance = _poisson(m * _RATES, np.arange(_MOST_FOUND + 1))
-    sure, leave, treat = np.moveaxis(np.tensordot(chance, sums, axes=1), 1, 0)
-    treat = treat.copy()
+    made = np.tensordot(chance, sums, axes=1)  # (y, 2 + 2w, f)
+    sure, treat = np.maximum(made[:, 0], _NEVER), made[:, 1].copy()
     treat[0] = np.inf
-    return treat < leave, np.minimum(treat, leave) / np.maximum(sure, _NEVER)
+    waits = np.concatenate([made[:1, 2 : 2 + ways], made[1:, 2 + ways :]])
+    least = waits.min(axis=1)
+    return _Ending(waits.argmin(axis=1), (least - treat) / sure, np.minimum(treat, least) / sure)
 
 
 def _going(m: int, weight: Array, then: Array) -> Array:

@@ -1,6 +1,7 @@
 """How long to search for larvae in a field today: snapshot → belief → losses → search table. Writes nothing.
 
-The search comes after the count: today's walks are in belief. Where none is found the field is never treated.
+The search comes after the count: today's walks are in belief. Nothing is treated where no larva is found, neither today
+nor on a later look; money is priced as in the stop table, so that the two agree.
 """
 
 from __future__ import annotations
@@ -8,43 +9,33 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Literal
 
-import numpy as np
-from numpy.typing import NDArray
-
-from springwalk.engine import belief as believing
-from springwalk.engine.advice_facts import FieldFacts, Money
-from springwalk.engine.belief_larvae import detection
-from springwalk.engine.belief_seen import WalkSeen
 from springwalk.engine.found import treatable
-from springwalk.engine.hazard import Hazard
-from springwalk.engine.losses import Plants, outlook
-from springwalk.engine.options import Option, Setting, come_back, count_look, setting, sure_options
-from springwalk.engine.state_rule import Counted
-from springwalk.engine.stopping import stop_cost
-from springwalk.engine.stopping_search import SearchTable, larvae_per_search, search_tables
+from springwalk.engine.searches import Searches, by_day, searches
 from springwalk.errors import BadValue, NotFound
-from springwalk.jobs.believed import believed, walked_units
-from springwalk.jobs.fit import passes_in
+from springwalk.jobs.believed import Believed, believed, walked_units
 from springwalk.jobs.params_advice import advice_params
-from springwalk.jobs.params_stopping import StopParams, stop_params
+from springwalk.jobs.params_stopping import stop_params
 from springwalk.jobs.results import Result
 from springwalk.jobs.sheet import asked_at
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.terms import Hours, Terms
 from springwalk.jobs.walks_seen import last_search, treated
+from springwalk.jobs.worth import costs_of, many_of
 from springwalk.store import Store
 from springwalk.tables import number
+from springwalk.units import ACRES_PER_HA
 
-Array = NDArray[np.float64]
 SearchAnswer = Literal["go on", "treat", "come back", "leave"]
 DUSK, MOIST = 20, "moist"
 """When and in what soil the search is taken to be made where nothing else is told."""
+NoSearch = Literal["", "not up", "nothing there"]
 
 
 class SearchSaid(Result):
     """After so many plants: what to do where no larva was found, and where one of treatable size was.
 
-    ``chance_none`` (0–1) that none is found by then, as believed before the first; ``on`` the day to come back.
+    ``chance_none`` (0–1) that none is found by then, as believed before the first; ``on`` the day to come back;
+    ``found_margin_per_ac`` money an acre that treating loses less than the best way not to, with one found by then.
     """
 
     plants: int
@@ -53,13 +44,16 @@ class SearchSaid(Result):
     none_on: date | None
     found: SearchAnswer
     found_on: date | None
+    found_margin_per_ac: float
 
 
 class PartSearch(Result):
     """The search table of one planting × zone, money for the whole part. ``table`` is empty where no search pays.
 
-    ``worth`` is what the search is worth, its time paid; ``without`` what is best where nobody searches (never
-    treating); ``found_before`` treatable larvae found in the last days, after which no search is needed.
+    ``worth`` is what the search is worth, its time paid; ``without`` what is best where nobody searches today: to leave
+    it, or to come back, when a treatment needs a larva found as well (to treat only where one was found in the last
+    days); ``found_before`` treatable larvae found in the last days, after which no search is needed; ``no_search`` why
+    none can pay: the corn is not up, or no larva can be there to be found.
     """
 
     planting: str | None
@@ -70,13 +64,15 @@ class PartSearch(Result):
     without: SearchAnswer
     without_on: date | None
     found_before: int
+    no_search: NoSearch
     table: tuple[SearchSaid, ...]
 
 
 class FieldSearch(Result):
     """Search tables of a field's parts; parts treated with an insecticide have none.
 
-    ``batch`` plants are searched at a time; beyond ``most_plants`` nothing is worked out.
+    ``batch`` plants are searched at a time; beyond ``most_plants`` nothing is worked out. ``against_day`` is how many
+    times the larvae it finds that the search by day does on which the stop table and every later visit count.
     """
 
     field: str
@@ -86,6 +82,7 @@ class FieldSearch(Result):
     soil: str
     batch: int
     most_plants: int
+    against_day: float
     parts: tuple[PartSearch, ...]
 
 
@@ -109,101 +106,60 @@ def search_table_of(
     known = believed(snap, units)
     if known is None:
         raise NotFound("weather", field.id, "no weather reaches the field", "take in days of a station near it")
-    hazard, belief, walks = known.hazard, known.belief, known.walks
     mine = [at for at, k in enumerate(units) if snap.units[k].field.id == field.id and not treated(snap, k)]
-    passes = passes_in(snap, field.id, terms)
-    each = detection(hour, soil, advice_params().belief)
-    parts = []
-    for at in mine:
-        since = known.today - int(number("advice", "search_tells").value)
-        before = last_search([walk for walk in walks if walk.unit == at], since=since)
-        parts.append(_part(snap, units[at], at, belief, hazard, terms, hours, each, before, passes))
+    params = stop_params()
+    many, costs = many_of(snap, known, terms, mine), costs_of(terms, hours)
+    better = by_day(hour, soil, many)
+    made = searches(many, costs, better=better, batches=params.most_searches, tells_days=_tells()) if mine else None
     return FieldSearch(
-        field=field.id, name=field.name, today=snap.today, hour=hour, soil=soil,
-        batch=int(stop_params().plants_per_search),
-        most_plants=int(stop_params().plants_per_search * stop_params().most_searches), parts=tuple(parts),
+        field=field.id, name=field.name, today=snap.today, hour=hour, soil=soil, batch=int(params.plants_per_search),
+        most_plants=int(costs.plants), against_day=better,
+        parts=() if made is None else tuple(_part(snap, known, at, made, row) for row, at in enumerate(mine)),
     )  # fmt: skip
 
 
-def _part(
-    snap: Snapshot, k: int, at: int, belief: believing.Belief, hazard: Hazard, terms: Terms, hours: Hours,
-    each: float, before: WalkSeen | None, passes: tuple[int, ...],
-) -> PartSearch:  # fmt: skip
-    """One part: what is lost by treating, and by each way not to, then the table between them."""
-    unit, params, day = snap.units[k], stop_params(), (snap.today - snap.season.begins).days
-    facts = FieldFacts(
-        money=Money(terms.crop_per_ha, terms.own_pass_per_ha, terms.product_per_ha, terms.visit / unit.area_ha),
-        plants=Plants(collars=float(hazard.collars[at, min(day, hazard.collars.shape[1] - 1)])),
-        counted=Counted(cut=0.0), spray_in_days=passes, pass_in_days=terms.pass_in_days,
-    )  # fmt: skip
-    one = setting(belief.weight[at], belief.grid.lam, outlook(hazard, at, day), facts, advice_params())
-    leave, *treating = sure_options(one)
-    waits = (leave, *(come_back(one, wait, count_look(one)) for wait in facts.look_in_days))
-    treat = unit.area_ha * one.mean(min(treating, key=lambda o: one.expected(o.losses)).losses)
-    ways = [unit.area_ha * one.mean(option.losses) for option in waits]
-    first = min(range(len(waits)), key=lambda w: float((one.weight * ways[w]).sum()))
-    expected, a_batch = _per_batch(one, params, each), _batch_cost(params, hours)
-    made = search_tables(
-        one.weight[None], treat[None], ways[first][None], expected[None], a_batch, most=params.most_searches
-    )
-    told = _Told(snap, one, expected, tuple(ways), waits, made)
-    without, on = told.wait(0, 0)
+def _tells() -> int:
+    """Days for which a search for larvae counts as today's."""
+    return int(number("advice", "search_tells").value)
+
+
+def _part(snap: Snapshot, known: Believed, at: int, made: Searches, row: int) -> PartSearch:
+    unit, params = snap.units[known.units[at]], stop_params()
+    before = last_search([walk for walk in known.walks if walk.unit == at], since=known.today - _tells())
+    without, on = ("treat", None) if made.treat_now[row] else _wait(snap, made, int(made.way[row]))
+    no_search: NoSearch = "not up" if made.not_up[row] else "nothing there" if made.nothing[row] else ""
     return PartSearch(
         planting=unit.planting.id if unit.planting else None, zone=unit.zone.name if unit.zone else None,
-        area_ha=unit.area_ha,
-        worth=max(0.0, float((one.weight * ways[first]).sum()) - float(made.loss[0, 0, 0])),
-        minutes=params.minutes_per_search, without=without, without_on=on,
-        found_before=treatable(before, advice_params().found), table=told.rows(int(params.plants_per_search)),
+        area_ha=unit.area_ha, worth=float(made.worth[row]), minutes=params.minutes_per_search, without=without,
+        without_on=on, found_before=treatable(before, advice_params().found), no_search=no_search,
+        table=() if made.needless[row] else _rows(snap, made, row, unit.area_ha * ACRES_PER_HA),
     )  # fmt: skip
 
 
-def _per_batch(one: Setting, params: StopParams, each: float) -> Array:
-    """Larvae (L, S) that a search round one batch of plants finds today; ``each`` is the share found of large ones."""
-    found = one.view.stages[:, 0, 1:5] @ np.array(one.params.belief.sizes.found)
-    return larvae_per_search(one.lam[:, None], found[None, :], plants=params.plants_per_search, detection=each)
+def _rows(snap: Snapshot, made: Searches, row: int, acres: float) -> tuple[SearchSaid, ...]:
+    """The table down to where a search that finds nothing ends; empty where none begins."""
+    out, batch = [], int(stop_params().plants_per_search)
+    for m in range(1, made.table.go_on.shape[0]):
+        if not made.table.go_on[m - 1, 0, row]:
+            break
+        none, none_on = _answer(snap, made, m, 0, row)
+        found, found_on = _answer(snap, made, m, 1, row)
+        out.append(
+            SearchSaid(
+                plants=m * batch, chance_none=float(made.none[m, row]), none=none, none_on=none_on, found=found,
+                found_on=found_on, found_margin_per_ac=float(made.table.margin[m, 1, row]) / acres,
+            )
+        )  # fmt: skip
+    return tuple(out)
 
 
-def _batch_cost(params: StopParams, hours: Hours) -> float:
-    return stop_cost(params.minutes_per_search, wage_per_h=hours.wage_per_h, hour_worth=hours.worth_per_h)
+def _answer(snap: Snapshot, made: Searches, m: int, y: int, row: int) -> tuple[SearchAnswer, date | None]:
+    """What to do after m batches with y larvae."""
+    if made.table.go_on[m, y, row]:
+        return "go on", None
+    return ("treat", None) if made.table.treat[m, y, row] else _wait(snap, made, int(made.table.wait[m, y, row]))
 
 
-class _Told:
-    """A search table read out: what to do after so many batches with none or one found."""
-
-    def __init__(
-        self, snap: Snapshot, one: Setting, expected: Array, ways: tuple[Array, ...], waits: tuple[Option, ...],
-        made: SearchTable,
-    ) -> None:  # fmt: skip
-        self.snap, self.one, self.expected, self.ways, self.waits, self.made = snap, one, expected, ways, waits, made
-
-    def rows(self, batch: int) -> tuple[SearchSaid, ...]:
-        """The table down to where a search that finds nothing ends; empty where none begins."""
-        out = []
-        for m in range(1, self.made.go_on.shape[0]):
-            if not self.made.go_on[m - 1, 0, 0]:
-                break
-            none, none_on = self._answer(m, 0)
-            found, found_on = self._answer(m, 1)
-            chance = float(self._weight(m, 0).sum())
-            out.append(SearchSaid(plants=m * batch, chance_none=chance, none=none, none_on=none_on, found=found,
-                                  found_on=found_on))  # fmt: skip
-        return tuple(out)
-
-    def _answer(self, m: int, y: int) -> tuple[SearchAnswer, date | None]:
-        if self.made.go_on[m, y, 0]:
-            return "go on", None
-        return ("treat", None) if self.made.treat[m, y, 0] else self.wait(m, y)
-
-    def wait(self, m: int, y: int) -> tuple[SearchAnswer, date | None]:
-        """The best of what is not treating, believing what m batches with y larvae say."""
-        weight = self._weight(m, y)
-        best = min(range(len(self.ways)), key=lambda w: float((weight * self.ways[w]).sum()))
-        option = self.waits[best]
-        if option.kind == "leave":
-            return "leave", None
-        return "come back", self.snap.today + timedelta(days=option.days)
-
-    def _weight(self, m: int, y: int) -> Array:
-        """Belief (L, S) times the chance of y (0 or 1) larvae in m batches."""
-        mean = m * self.expected
-        return np.asarray(self.one.weight * np.exp(-mean) * mean**y)
+def _wait(snap: Snapshot, made: Searches, way: int) -> tuple[SearchAnswer, date | None]:
+    days = int(made.days[way])
+    return ("come back", snap.today + timedelta(days=days)) if days else ("leave", None)

@@ -15,8 +15,13 @@ if TYPE_CHECKING:  # words need the shape of the answer, not what makes it
 
 BASIS = (
     "Rests on what is believed of the field with today's count, and on our assumptions about how many larvae a search"
-    " finds. Nothing is treated where none is found."
+    " finds. Nothing is treated where none is found, today or later."
 )
+BETTER = " A search at this hour finds more than one by day, on which the stop table and later visits count."
+WORSE = " A search like this finds less than one by day in moist soil, on which the stop table and later visits count."
+CLOSE_USD_AC = 3.0
+"""Money an acre between treating and not within which a found larva alone decides nothing (assumption)."""
+CLOSE = "a close call; see the advice after typing the search in"
 ASK = "Then tell what was found and ask: springwalk advise {field}."
 _SAID = {"go on": "go on", "treat": "stop and treat", "leave": "stop and leave it"}
 
@@ -32,7 +37,12 @@ def search_lines(field: FieldSearch) -> tuple[str, ...]:
         lines += [f"{front}: {headline(field, part)}", *(f"  {line}" for line in steps(part, field.most_plants))]
     if any(part.table for part in field.parts):
         lines += [HOW_TO_SEARCH, ASK.format(field=field.field)]
-    return (*lines, BASIS, *USUAL)
+    return (*lines, basis(field), *USUAL)
+
+
+def basis(field: FieldSearch) -> str:
+    """What the answer rests on, and how the search compares with the one the stop table counts on."""
+    return BASIS + (BETTER if field.against_day > 1.0 else WORSE if field.against_day < 1.0 else "")
 
 
 def part_name(field: FieldSearch, part: PartSearch) -> str:
@@ -49,15 +59,19 @@ def headline(field: FieldSearch, part: PartSearch) -> str:
     if part.found_before:
         found = n.count(part.found_before, "live larva was", "live larvae were")
         return f"{found} found in the last days, so no search is needed before choosing."
+    if part.no_search:
+        return f"{_NO_SEARCH[part.no_search]}, so no search today would change what is best: {without}."
     if not part.table:
         return f"no search today would change what is best: {without}."
     batch, minutes = n.count(field.batch, "plant", words=False), n.number(part.minutes, "minutes", decimals=0)
+    worth = f"about ${part.worth:,.0f}" if part.worth >= 1.0 else "less than $1"
     return (
-        f"a search at {n.number(field.hour, '', decimals=0)}:00 in {field.soil} soil is worth about ${part.worth:,.0f}."
+        f"a search at {n.number(field.hour, '', decimals=0)}:00 in {field.soil} soil is worth {worth}."
         f" Take {batch} at a time (about {minutes}). Without a search: {without}."
     )
 
 
+_NO_SEARCH = {"not up": "the corn is not up", "nothing there": "no larva can be there to be found"}
 _SAID_FIRST = {"come back": "come back on {on}", "leave": "leave it", "treat": "treat", "go on": "go on"}
 
 
@@ -75,11 +89,18 @@ def steps(part: PartSearch, most_plants: int) -> list[str]:
         known = "" if rows[-1].none == "go on" else f" (none found this far: {chance} of such fields)"
         end = ". A longer search is not worked out" if rows[-1].plants >= most_plants else ""
         lines.append(f"None found after {_span(rows)}: {_answer(rows[0].none, rows[0].none_on)}{known}{end}.")
-    for _, run in groupby(part.table, key=lambda row: (row.found, row.found_on)):
+    for told, run in groupby(part.table, key=_found):
         rows = list(run)
         where = "" if len(rows) == len(part.table) else f" by {_span(rows)}"
-        lines.append(f"A larva of treatable size found{where}: {_answer(rows[0].found, rows[0].found_on)}.")
+        lines.append(f"A larva of treatable size found{where}: {told}.")
     return lines
+
+
+def _found(row: SearchSaid) -> str:
+    """What to do with one found: not settled by the table where treating and not treating lie close together."""
+    if row.found != "go on" and abs(row.found_margin_per_ac) <= CLOSE_USD_AC:
+        return CLOSE
+    return _answer(row.found, row.found_on)
 
 
 def _span(rows: list[SearchSaid]) -> str:
