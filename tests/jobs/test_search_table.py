@@ -108,11 +108,11 @@ def test_larvae_found_already_need_no_search() -> None:
 def test_a_field_without_eggs_needs_no_search() -> None:
     """Tilled black before the flight: a search could not change that it is left."""
     part = asked(morning(), "black")
-    assert (part.without, part.table, part.worth) == ("leave", (), 0.0)
+    assert (part.without, part.table) == ("leave", ())
+    assert part.worth < 1e-6
     lines = search_lines(search_table_of(morning(), "black", TERMS, Hours(25.0)))
-    assert lines[0] == (
-        "black: no larva can be there to be found, so no search today would change what is best: leave it."
-    )
+    assert lines[0].startswith("black: no ")
+    assert "no search today would change what is best: leave it." in lines[0]
 
 
 def test_no_search_before_the_corn_is_up() -> None:
@@ -124,13 +124,10 @@ def test_no_search_before_the_corn_is_up() -> None:
 
 
 AGREE = [date(2016, 5, 21), MAY_24, date(2016, 5, 27), date(2016, 5, 30), date(2016, 6, 3), date(2016, 6, 8)]
-NEXT_LOOK = "after a search without a larva the stop table looks only at coming back in three days"
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(
-    "day", [pytest.param(date(2016, 5, 18), marks=pytest.mark.xfail(reason=NEXT_LOOK, strict=True)), *AGREE]
-)
+@pytest.mark.parametrize("day", [date(2016, 5, 18), *AGREE])
 def test_stop_table_and_search_table_agree(day: date) -> None:
     """With the stop table's own search, by day in moist soil, one pays in both tables or in neither.
 

@@ -92,13 +92,18 @@ def searches(many: Many, costs: Costs, *, better: float, batches: int, tells_day
 def _ways(many: Many, costs: Costs, leave: Array, later: tuple[Array, ...]) -> tuple[Array, Index]:
     """Losses (u, w, L, S) of each way not to treat today, and days until its look; all or fresh cuts are counted."""
     made, days = [leave[:, None]], [0]
-    cost = costs.visit + costs.stops_later * costs.stop
     for wait, treat in zip(costs.later_days, later, strict=True):
         for fresh in (False, True):
             seen = seen_on(many, many.today + wait, fresh=fresh)
             made.append(
                 come_back(
-                    leave, treat, seen.cut_share, seen.cuts_per_larva, cost, stops=costs.stops_later, params=costs.count
+                    leave,
+                    treat,
+                    seen.cut_share,
+                    seen.cuts_per_larva,
+                    costs.later_visit,
+                    stops=costs.stops_later,
+                    params=costs.count,
                 )
             )
             days += [wait] * len(TREAT_FROM)

@@ -97,7 +97,7 @@ def _called(snap: Snapshot, units: Sequence[int], text: str, option: str) -> lis
 
 def _hint(snap: Snapshot, units: Sequence[int], text: str, option: str) -> str:
     """A near miss, else what people call the parts: plantings only where there are several, or one was asked for."""
-    zones, numbered = _zones(snap, units), {list(names)[-1] for k in units if (names := _planting_names(snap.units[k]))}
+    zones, numbered = _zones(snap, units), {list(own)[-1] for k in units if (own := _planting_names(snap.units[k]))}
     plantings = numbered if option == "planting" or len(numbered) > 1 else set()
     called = {zone.name if (zone := snap.units[k].zone) else REST for k in units if zones[k] and option != "planting"}
     names = sorted(called) + sorted(plantings)

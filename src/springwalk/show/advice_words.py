@@ -191,7 +191,9 @@ def _option_cells(option: OptionSaid, part: PartAdvice) -> dict[str, str]:
         "first": "first" if option.kind == part.verdict and option.on == part.on else "",
         "loss": _bare(money(option.lost_per_ha)),
         "bad": _bare(money(option.bad_tenth_per_ha)),
-        "best": odds(option.odds_best).replace(" chances in ", " in ") if option.odds_best is not None else "",
+        "best": odds(option.odds_best).replace(" chances in ", " in ").replace(" chance in ", " in ")
+        if option.odds_best is not None
+        else "",
     }
 
 
@@ -270,6 +272,11 @@ def _fit(part: PartAdvice) -> list[str]:
     if part.fit_on is None:
         return []
     return [f"The ground is too wet for a pass before {n.day(part.fit_on)}, if no more rain falls."]
+
+
+def _of_100(share: float) -> str:
+    """Odds where the table's heading says what they are of: ``97 in 100``."""
+    return odds(share).replace(" chances in ", " in ").replace(" chance in ", " in ")
 
 
 def _bare(shown: Shown) -> Shown:
