@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 
 import pytest
@@ -344,3 +344,19 @@ def test_no_answer_rests_on_what_we_said(store: Store) -> None:
     recommend(store, "north", terms(), saying=SAYING, today=MAY_24)
     keep_step(store, told("told", who="Ann"), today=MAY_24)
     assert (sheet(store, MAY_24), advise_field(store, "north", terms(), today=MAY_24)) == before
+
+
+def test_a_treatment_told_as_done_keeps_people_out_without_a_noted_pass(store: Store, kept: Recommended) -> None:
+    """A form left out must not send anybody into a treated field, nor ask for a second spraying."""
+    keep_step(store, told("done", at=time(6, 30)), today=MAY_24)
+    morning = sheet(store, MAY_24)
+    row = next(row for row in (*morning.rows, *morning.rest) if row.field == "north")
+    assert row.keep_out is not None
+    assert row.keep_out.opens is None
+    with pytest.raises(NotFound, match="it was treated"):
+        advise_field(store, "north", terms(), today=MAY_24)
+    enter(store, Pass(field="north", date=MAY_24, what="insecticide", at=time(6, 30), entry_hours=2), today=MAY_24)
+    again = {
+        row.field: row for made_of in [sheet(store, MAY_24, at=time(12))] for row in (*made_of.rows, *made_of.rest)
+    }
+    assert again["north"].keep_out is None

@@ -27,6 +27,7 @@ from springwalk.jobs.snapshot import season_of, snapshot
 from springwalk.jobs.stop_table import stop_table_of
 from springwalk.jobs.stop_told import FieldStops
 from springwalk.jobs.terms import Hours, terms_of
+from springwalk.jobs.told_passes import unnoted_passes
 from springwalk.records import Pass
 from springwalk.store import Store
 from springwalk.store.entries import heads
@@ -121,9 +122,10 @@ def latest_replant(
 def _opened(store: Store, now: datetime) -> int:
     """How many keep-out locks began or let go so far today: an answer kept since before one is no longer true."""
     with store.reading() as read:
-        passes = [entry.record for entry in heads(read, Pass.kind)]
+        noted = [entry.record for entry in heads(read, Pass.kind) if isinstance(entry.record, Pass)]
+        passes = (*noted, *unnoted_passes(read, noted))
     hold = look_rules().table["hold_untold"]
-    times = changes_on((p for p in passes if isinstance(p, Pass)), now.date(), hold_untold_hours=hold)
+    times = changes_on(passes, now.date(), hold_untold_hours=hold)
     return sum(t <= now for t in times)
 
 

@@ -128,6 +128,8 @@ def _kept(
     acts = [part.on for part in advice.parts if part.verdict in TREATS]
     if acts and not all(line in said for line in saying.cautions):
         raise BadValue("said", advice.field, "advice to treat without the usual cautions", "say them with it")
+    if acts and "label" not in saying.text(advice):
+        raise BadValue("text", advice.field, "advice to treat that does not point to the label", "say it with it")
     answer = advice.model_dump_json()
     way = f"{answer}\n{terms!r}\n{terms.said!r}"
     return made(

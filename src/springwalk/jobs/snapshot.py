@@ -16,6 +16,7 @@ from springwalk.jobs.cells import Cells, build_cells
 from springwalk.jobs.flights import Flights, read_flights
 from springwalk.jobs.params import Settings, load
 from springwalk.jobs.results import Reason
+from springwalk.jobs.told_passes import unnoted_passes
 from springwalk.jobs.unit_inputs import inputs_of
 from springwalk.jobs.units import Unit, units_of
 from springwalk.jobs.walk_checks import Checked, Known, check_walks, walk_order
@@ -28,6 +29,7 @@ from springwalk.records import (
     Field,
     FlightReport,
     Forecast,
+    Pass,
     Planting,
     Recommendation,
     Record,
@@ -141,6 +143,7 @@ def snapshot(store: Store, *, today: date) -> Snapshot:
     """
     with store.reading() as read:
         kinds = {kind: _records(heads(read, kind)) for kind in ENTRY_KINDS if kind not in OURS}
+        kinds[Pass.kind] = (*kinds[Pass.kind], *unnoted_passes(read, kinds[Pass.kind]))
         rows = stored_days(read)
         trouble = _trouble(read)
     if not kinds[Season.kind]:

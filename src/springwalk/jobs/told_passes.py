@@ -1,0 +1,36 @@
+"""Treatments told as done in a chain that nobody noted as a pass: they bind who goes where all the same."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from springwalk.jobs.keep_out import PESTICIDE
+from springwalk.records import Pass, Recommendation, Record, Step
+from springwalk.store import Reading
+from springwalk.store.entries import heads
+
+NOTED = "told as done with a recommendation; note the pass with its entry interval"
+
+
+def unnoted_passes(read: Reading, noted: Iterable[Record]) -> tuple[Pass, ...]:
+    """Each treatment told as done for which no pesticide pass of that field and day is among the ``noted``.
+
+    It stands as an insecticide without a typed interval until the pass is noted: nobody is sent in, and nobody is told
+    to spray again, because a form was left out.
+    """
+    known = {(one.field, one.date) for one in noted if isinstance(one, Pass) and one.what in PESTICIDE}
+    treats = {
+        entry.record.id: entry.record.field
+        for entry in heads(read, Recommendation.kind)
+        if isinstance(entry.record, Recommendation) and entry.record.treats
+    }
+    found = []
+    for entry in heads(read, Step.kind):
+        step = entry.record
+        if not isinstance(step, Step) or step.what != "done" or step.recommendation not in treats:
+            continue
+        field = step.field or treats[step.recommendation]
+        if (field, step.date) not in known:
+            known.add((field, step.date))
+            found.append(Pass(field=field, date=step.date, what="insecticide", at=step.at, person=step.who, note=NOTED))
+    return tuple(found)
