@@ -9,7 +9,7 @@ import pytest
 
 from tests.cli.conftest import Tell
 
-TODAY = ("--today", "2016-05-17")
+TODAY = ("--today", "2016-05-20")
 TERMS = ("--yield", "180", "--price", "4.50", "--pass-cost", "16", "--wage", "40")
 
 

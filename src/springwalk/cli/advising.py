@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_advice, say_json
 from springwalk.cli.terms import (
     FieldIdArgument,
     PassCostOption,
@@ -64,7 +64,7 @@ def advise(
             return
         found = advise_field(opened, field_id, terms, today=day(today))
     if json:
-        say_json(found.model_dump(mode="json"))
+        say_advice(found)
         return
     from springwalk.show.advice_words import advice_lines
 
@@ -74,7 +74,7 @@ def advise(
 def _say_all(found: MorningAdvice, json: bool) -> None:
     """The answer for every field walked lately, a line each."""
     if json:
-        say_json(found.model_dump(mode="json"))
+        say_advice(found)
         return
     from springwalk.show.advice_words import morning_lines
 

@@ -14,7 +14,7 @@ from springwalk.cli.talk import (
     day,
     opened_store,
     say,
-    say_json,
+    say_advice,
     tell,
     write_bytes,
 )
@@ -76,7 +76,7 @@ def stop_table(
         write_bytes(pdf, card(found), what="pdf")
         tell(f"Wrote {pdf}.")
     if json:
-        say_json(found.model_dump(mode="json"))
+        say_advice(found)
         return
     from springwalk.show.stop_words import stop_lines
 

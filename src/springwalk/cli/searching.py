@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_advice
 from springwalk.cli.terms import (
     FieldIdArgument,
     PassCostOption,
@@ -65,7 +65,7 @@ def search_table(
         pay = Hours(terms.said.wage_usd_h, hour_worth)
         found = job(opened, field_id, terms, pay, today=asked, hour=hour, soil=ground)
     if json:
-        say_json(found.model_dump(mode="json"))
+        say_advice(found)
         return
     from springwalk.show.search_words import search_lines
 

@@ -15,6 +15,8 @@ import typer
 from springwalk.errors import BadFile, BadValue
 
 if TYPE_CHECKING:
+    from pydantic import BaseModel
+
     from springwalk.store import Store
 
 _PDF = b"%PDF"
@@ -69,6 +71,13 @@ def tell_undo(entry: str, store: str | None) -> None:
     """Tell how to take an entry back, as a command to be pasted; it names the store where ``--store`` did."""
     named = f" --store {shlex.quote(store)}" if store is not None else ""
     tell(f"To take it back: springwalk undo {entry}{named}")
+
+
+def say_advice(found: BaseModel) -> None:
+    """Print an answer that may speak of treating as JSON, with the usual cautions beside it."""
+    from springwalk.show.caution import USUAL
+
+    say_json({**found.model_dump(mode="json"), "cautions": list(USUAL)})
 
 
 def say_json(data: Any) -> None:
