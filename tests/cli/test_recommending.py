@@ -171,3 +171,14 @@ def test_what_is_refused_is_said_and_nothing_kept(
     assert (said.code, said.out, said.err.startswith(told), said.err.count("\n")) == (code, "", True, 1), said.err
     with open_store(str(farm)) as opened:
         assert opened.counter == before
+
+
+def test_a_step_that_is_refused_leaves_nothing_behind(tell: Tell, farm: Path) -> None:
+    """A field without a grower and nobody named: the recommendation must not stay without its id being told."""
+    outlines = (farm.parent / "farm" / "fields.geojson").read_text("utf-8").replace("Invented Farms", "")
+    (farm.parent / "farm" / "fields.geojson").write_text(outlines, "utf-8")
+    assert tell("intake", "farm", *TODAY).code == 0
+    said = tell("recommend", "north", "--taken", *TODAY)
+    assert said.code == 3
+    assert said.err.splitlines()[0].startswith("who = (blank): nobody is named")
+    assert chains(tell) == []

@@ -19,11 +19,14 @@ from springwalk.cli.terms import (
     YieldOption,
     terms_for,
 )  # fmt: skip
-from springwalk.errors import EXIT_FAULTS_LISTED
+from springwalk.errors import EXIT_FAULTS_LISTED, SpringwalkError
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from springwalk.jobs.entered import Entered
     from springwalk.jobs.recommended import Recommended
+    from springwalk.store import Store
 
 HowOption = Annotated[str, typer.Option("--how", metavar="WAY", help="How: phone, text, in-person or letter.")]
 RecArgument = Annotated[
@@ -87,8 +90,20 @@ def recommend(
         of = {"recommendation": kept.record.id, "date": kept.record.date, "who": to, "person": person}
         told = [made(Step, what="told", how=way, **of)] if to or way or taken else []
         told += [made(Step, what="taken", **of)] if taken else []
-        receipts = steps(opened, told, person=person, today=asked)
+        receipts = _or_undone(opened, kept, lambda: steps(opened, told, person=person, today=asked))
     _tell_kept(kept, receipts, json, store)
+
+
+def _or_undone(opened: Store, kept: Recommended, keep: Callable[[], tuple[Entered, ...]]) -> tuple[Entered, ...]:
+    """The receipts of the steps; where one is refused, what was just kept is taken back first."""
+    from springwalk.jobs.enter import undo
+
+    try:
+        return keep()
+    except SpringwalkError:
+        if kept.entered.entry is not None:
+            undo(opened, kept.entered.entry)
+        raise
 
 
 def step(
