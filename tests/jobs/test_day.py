@@ -80,7 +80,7 @@ def test_a_promise_is_kept_though_it_earns_nothing() -> None:
 
 
 def test_a_treated_field_is_not_entered_before_its_interval_ends() -> None:
-    """Sprayed at 8:00 with 24 h typed: out all day; with 2 h typed it opens at 10:00, and nobody is there before."""
+    """Sprayed at 6:00 with 24 h typed: out all day; with 4 h typed it opens at 10:00, and nobody is there before."""
     sprayed = Pass(field="at-planting", date=MAY_24, what="insecticide", at=time(6), entry_hours=24)
     assert "at-planting" not in visited(planned(EIGHT, sprayed))
     assert [row.field for row in planned(EIGHT, sprayed).kept_out] == ["at-planting"]

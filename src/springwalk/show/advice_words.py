@@ -262,8 +262,8 @@ def _ahead(part: PartAdvice) -> str:
     loss = n.number(part.loss_per_cut, "of a plant", basis="assumption", decimals=2)
     kill = n.share(part.kill, basis="assumption")
     return (
-        f"Believed: {larvae} that cut, and {ahead} still to be cut if it is left, {money(part.lost_if_left_per_ha)}"
-        f" lost. A pass of its own pays from {pays} still to be cut, with {loss} lost per cut plant and {kill} of the"
+        f"By our reckoning {larvae} that cut, and {ahead} still to be cut if it is left,"
+        f" {money(part.lost_if_left_per_ha)} lost. A pass of its own pays from {pays} still to be cut, with {loss} lost per cut plant and {kill} of the"
         " cutting stopped. Ranges hold 8 times in 10 by our own assumptions."
     )
 

@@ -23,7 +23,7 @@ def changed_text(changed: Changed) -> dict[str, Any]:
     season = ""
     if abs(shift) >= LEAST_SHIFT_DDF:
         heat = n.heat(abs(changed.brood_later_ddc), basis="assumption")
-        season = f"The whole brood is believed {heat} {'later' if shift > 0 else 'earlier'} than before this walk."
+        season = f"The whole brood is now reckoned {heat} {'later' if shift > 0 else 'earlier'} than before this walk."
     if changed.other_origin > OTHER_SURE:
         season = f"{season} {OTHER}".strip()
     unwalked = [one for one in changed.others if not one.walked]

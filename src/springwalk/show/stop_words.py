@@ -21,7 +21,7 @@ LEGEND = (
     '"search" = search for larvae round fresh cuts: treat where one is found, come back where none is. Counts that'
     " hardly ever come up are left out. More cut plants can ask for less: several in one stop are often one larva's."
 )
-BASIS = "Money and odds rest on what is believed of the field so far, and on our assumptions about how larvae lie."
+BASIS = "Money and odds rest on what was seen here and elsewhere so far, and on our assumptions about how larvae lie."
 TREATED = "treated, so no count decides here. Look at the flagged plants again instead."
 _SAID = {"count on": "count on", "leave": "leave it", "search and treat": "search", "treat": "treat it"}
 
