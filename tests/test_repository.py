@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -26,6 +27,7 @@ FILE_LINES, FUNCTION_LINES, CLASS_LINES = 500, 60, 250
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 
+@cache
 def tree_of(path: Path) -> ast.Module:
     """The parsed module."""
     return ast.parse(path.read_text(encoding="utf-8"))
