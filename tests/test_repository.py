@@ -164,6 +164,7 @@ def test_words_that_do_not_belong_here() -> None:
     assert guilty == []
 
 
+@pytest.mark.slow
 def test_imports_keep_to_the_house() -> None:
     """Upper parts may import lower ones, siblings may not import each other."""
     program = Path(sys.executable).parent / "lint-imports"
@@ -175,8 +176,9 @@ def test_imports_keep_to_the_house() -> None:
 
 
 HELP = """
-import contextlib, io, sys
+import contextlib, functools, io, sys, typer
 from springwalk.cli.app import answer
+typer.main.get_command = functools.cache(typer.main.get_command)
 for words in {lines!r}:
     with contextlib.redirect_stdout(io.StringIO()) as said:
         code = answer(words)

@@ -222,6 +222,7 @@ def test_marked_rows_are_listed_with_their_last_count(inside: Client, location: 
     assert "On 17 May: one fresh cut, two old cut, one empty in 20 places." in inside.get("/field/north/recount").text
 
 
+@pytest.mark.slow
 def test_a_recount_with_fewer_is_kept_and_asked_about(inside: Client, location: str) -> None:
     """It is not lost, the field's page asks, and the walk can be corrected in the form it was typed in."""
     sent = {**boxes(inside.get("/field/north/recount").text), "r1_old_cut": "1"}
