@@ -11,6 +11,9 @@ PIP_TOOLS := 7.6.2
 # Pins and hashes must come from the ordinary registry, whatever this machine's pip has been told.
 CLEAN_PIP := env -u PIP_FIND_LINKS -u PIP_CONSTRAINT -u PIP_EXTRA_INDEX_URL PIP_CONFIG_FILE=/dev/null
 
+# Compiled files are kept, whatever the environment says: tests are compiled once, not for each worker and each run.
+export PYTHONDONTWRITEBYTECODE :=
+
 MAKEFLAGS += --no-print-directory
 .DEFAULT_GOAL := help
 .PHONY: help demo serve check test lint format bench lock clean

@@ -7,12 +7,15 @@ import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import pytest
+import typer
 
 from springwalk.cli.app import answer
 from tests.seasons import write_season
+from tests.stores import season_store
 
 
 @dataclass(frozen=True)
@@ -25,6 +28,8 @@ class Said:
 
 
 Tell = Callable[..., Said]
+_built_once = cache(typer.main.get_command)
+"""The command tree, which a process of its own builds once and for one command."""
 
 
 @pytest.fixture
@@ -33,6 +38,7 @@ def tell(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tm
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("SPRINGWALK_STORE", raising=False)
     monkeypatch.delenv("SPRINGWALK_DEBUG", raising=False)
+    monkeypatch.setattr(typer.main, "get_command", _built_once)
 
     def run(*words: object) -> Said:
         capsys.readouterr()
@@ -63,5 +69,4 @@ def process(tmp_path: Path) -> Tell:
 def taken(tell: Tell, tmp_path: Path) -> Path:
     """A store with the small season in it, at ./season.db."""
     write_season(tmp_path / "farm")
-    assert tell("intake", "farm", "--today", "2016-05-17").code == 0
-    return tmp_path / "season.db"
+    return Path(season_store(tmp_path / "season.db"))

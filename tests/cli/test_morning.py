@@ -280,6 +280,7 @@ def test_demo_where_nothing_may_be_written(process: Tell, tmp_path: Path) -> Non
     assert said.err == "folder = springwalk-demo: file exists; run this where you may write.\n"
 
 
+@pytest.mark.slow
 def test_the_day_is_planned_in_text_json_and_on_paper(tell: Tell, taken: Path, tmp_path: Path) -> None:
     """Two people and seven hours: who goes where and when, before the sheet; the same under ``day`` in JSON."""
     asked = ("sheet", "--people", "Ann,Ben", "--hours", "7", "--from", "40.7,-96.86", *TODAY)

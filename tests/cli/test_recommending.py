@@ -12,7 +12,7 @@ import pytest
 from springwalk.show.caution import USUAL
 from springwalk.store import open_store
 from tests.cli.conftest import Said, Tell
-from tests.jobs.chained import season_folder
+from tests.jobs.chained import walked
 
 TODAY = ("--today", "2016-05-24")
 
@@ -20,9 +20,8 @@ TODAY = ("--today", "2016-05-24")
 @pytest.fixture
 def farm(tell: Tell, tmp_path: Path) -> Path:
     """The store of a field that was walked, at ./season.db."""
-    season_folder(tmp_path)
-    assert tell("intake", "farm", *TODAY).code == 0
-    return tmp_path / "season.db"
+    with walked(tmp_path) as store:
+        return store.path.rename(tmp_path / "season.db")
 
 
 def ok(said: Said) -> str:

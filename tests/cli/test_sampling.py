@@ -39,6 +39,7 @@ def test_an_end_is_inside_the_odds(tell: Tell) -> None:
     assert "at 100 plants the side of 0.0328 × plants decides\n" in text
 
 
+@pytest.mark.slow
 def test_stop_lines_as_text(tell: Tell) -> None:
     """A person reads lines, first stop and odds; every number with its unit."""
     said = tell("stop-lines", *["--p0", "0.02", "--p1", "0.05"])

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
 
 from springwalk.store import Store, open_store
+from tests.stores import empty_store
 
 BACKENDS = ["sqlite"]
 
@@ -26,7 +28,7 @@ def new_location(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPa
 @pytest.fixture
 def store(new_location: NewLocation) -> Iterator[Store]:
     """An empty store of its own."""
-    with open_store(new_location(), create=True) as made:
+    with open_store(empty_store(Path(new_location()))) as made:
         yield made
 
 

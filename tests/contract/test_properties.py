@@ -9,9 +9,12 @@ from hypothesis import HealthCheck, given, settings, strategies as st
 
 from springwalk.store import Store
 from springwalk.store.entries import append_raw, conflicts, heads, history, put_record, thing_of
+from tests import drawn
 from tests.contract.made_up import trap
 
-examples = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+examples = settings(
+    deadline=None, max_examples=drawn.examples(60), suppress_health_check=[HealthCheck.too_slow], derandomize=True
+)
 
 
 @st.composite

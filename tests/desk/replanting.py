@@ -8,11 +8,10 @@ from pathlib import Path
 from urllib.parse import urlencode
 
 from springwalk.desk.access import Access
-from springwalk.jobs.take_in import take_in
 from springwalk.serve import build_app, store_entries, store_questions
-from springwalk.store import open_store
 from tests.desk.client import Client
-from tests.seasons import SEASON, TODAY, write_season
+from tests.seasons import SEASON, TODAY
+from tests.stores import season_store
 
 PORT = 8773
 REST, LOW = "stand-rest/1", "stand-low/1"
@@ -31,10 +30,7 @@ POLICY = {"history": "180", "coverage": "80", "projected": "4.66"}
 
 def made(folder: Path, **files: str) -> str:
     """A store of the small season."""
-    location = str(folder / "season.db")
-    with open_store(location, create=True) as store:
-        take_in(store, write_season(folder / "farm", {**FILES, **files}), today=TODAY)
-    return location
+    return season_store(folder / "season.db", {**FILES, **files})
 
 
 def logged_in(location: str, *, forms: bool = True) -> Client:
@@ -42,7 +38,7 @@ def logged_in(location: str, *, forms: bool = True) -> Client:
     access = Access(PORT)
     entries = store_entries(location, TODAY) if forms else None
     client = Client(build_app(store_questions(location, TODAY), access, entries), base_url=HOST)
-    client.get(access.link())
+    client.get(access.link(), follow_redirects=False)
     return client
 
 

@@ -25,14 +25,32 @@ def location(tmp_path: Path) -> str:
         return store.location
 
 
-@pytest.fixture
-def inside(location: str) -> Client:
+def logged_in(location: str) -> Client:
     """A client that has opened the login link of a desk where things can be entered."""
     access = Access(PORT)
     entries, questions = store_entries(location, MAY_24), store_questions(location, MAY_24)
     client = Client(build_app(questions, access, entries), base_url=HOST)
-    client.get(access.link())
+    client.get(access.link(), follow_redirects=False)
     return client
+
+
+@pytest.fixture
+def inside(location: str) -> Client:
+    """A client at a store to write to."""
+    return logged_in(location)
+
+
+@pytest.fixture(scope="module")
+def untouched(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """A store that nothing is kept in, whatever is sent."""
+    with walked(tmp_path_factory.mktemp("chain")) as store:
+        return store.location
+
+
+@pytest.fixture(scope="module")
+def asking(untouched: str) -> Client:
+    """A client at the store that nothing is kept in."""
+    return logged_in(untouched)
 
 
 def forms(text: str) -> list[str]:
@@ -199,28 +217,28 @@ def test_every_input_has_its_label(inside: Client) -> None:
     ],
 )  # fmt: skip
 def test_what_is_refused_is_a_page_in_the_error_form(
-    inside: Client, location: str, path: str, sent: dict[str, str], status: int, told: str
+    asking: Client, untouched: str, path: str, sent: dict[str, str], status: int, told: str
 ) -> None:
     """A slip answers with what is wrong and what to do, and keeps nothing."""
-    token = re.search(r'name="token" value="([0-9a-f]{64})"', inside.get("/field/north").text)
+    token = re.search(r'name="token" value="([0-9a-f]{64})"', asking.get("/field/north").text)
     assert token is not None
-    answer = inside.post(path, {"token": token[1], **sent})
+    answer = asking.post(path, {"token": token[1], **sent})
     assert answer.status_code == status
     assert told in html.unescape(answer.text)
-    assert kept(location, "recommendation") == kept(location, "recommendation step") == []
+    assert kept(untouched, "recommendation") == kept(untouched, "recommendation step") == []
 
 
-def test_a_form_without_the_token_is_refused(inside: Client, location: str) -> None:
+def test_a_form_without_the_token_is_refused(asking: Client, untouched: str) -> None:
     """What another page sends keeps nothing."""
     for path in ("/field/north/recommend", "/recommendation/x/step"):
-        assert inside.post(path, {"token": "0" * 64}).status_code == 403
-    assert kept(location, "recommendation") == []
+        assert asking.post(path, {"token": "0" * 64}).status_code == 403
+    assert kept(untouched, "recommendation") == []
 
 
-def test_without_a_store_the_pages_are_empty(location: str) -> None:
+def test_without_a_store_the_pages_are_empty(untouched: str) -> None:
     """A desk that answers and cannot enter shows chains without forms; an unknown one is not found."""
     access = Access(PORT)
-    client = Client(build_app(store_questions(location, MAY_24), access), base_url=HOST)
+    client = Client(build_app(store_questions(untouched, MAY_24), access), base_url=HOST)
     client.get(access.link())
     text = client.get("/recommendations").text
     assert "No recommendation is kept yet." in text

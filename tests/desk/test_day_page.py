@@ -29,6 +29,7 @@ def inside(tmp_path_factory: pytest.TempPathFactory) -> Client:
     return client
 
 
+@pytest.mark.slow
 def test_the_day_is_planned_for_who_is_typed(inside: Client) -> None:
     """Names stand on the page and in the form again; the map and the paper are of the same team."""
     page = inside.get("/day?people=Ann,Ben&hours=5&leave=06:30&start=40.7,-96.86")

@@ -9,13 +9,13 @@ from springwalk.desk.access import Access
 from springwalk.desk.asked import MOST_RECEIPTS, TAPS, Receipts, Told
 from springwalk.desk.entries import _back
 from springwalk.jobs import enter as module
-from springwalk.jobs.take_in import take_in
 from springwalk.serve import build_app, store_entries, store_questions
 from springwalk.store import open_store
 from springwalk.store.entries import given_by
 from tests.desk.client import Client
 from tests.jobs.test_enter import with_look
-from tests.seasons import TODAY, write_season
+from tests.seasons import TODAY
+from tests.stores import season_store
 
 PORT = 8766
 HOST = f"http://127.0.0.1:{PORT}"
@@ -24,19 +24,33 @@ HOST = f"http://127.0.0.1:{PORT}"
 @pytest.fixture
 def location(tmp_path: Path) -> str:
     """A store with the small season in it."""
-    made = str(tmp_path / "season.db")
-    with open_store(made, create=True) as store:
-        take_in(store, write_season(tmp_path / "farm"), today=TODAY)
-    return made
+    return season_store(tmp_path / "season.db")
+
+
+def logged_in(location: str) -> Client:
+    """A client that has opened the login link of a desk where things can be entered."""
+    access = Access(PORT)
+    client = Client(build_app(store_questions(location, TODAY), access, store_entries(location, TODAY)), base_url=HOST)
+    client.get(access.link(), follow_redirects=False)
+    return client
 
 
 @pytest.fixture
 def inside(location: str) -> Client:
-    """A client that has opened the login link of a desk where things can be entered."""
-    access = Access(PORT)
-    client = Client(build_app(store_questions(location, TODAY), access, store_entries(location, TODAY)), base_url=HOST)
-    client.get(access.link())
-    return client
+    """A client at a store to write to."""
+    return logged_in(location)
+
+
+@pytest.fixture(scope="module")
+def untouched(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """A store that nothing is kept in, whatever is sent."""
+    return season_store(tmp_path_factory.mktemp("entries") / "season.db")
+
+
+@pytest.fixture(scope="module")
+def asking(untouched: str) -> Client:
+    """A client at the store that nothing is kept in."""
+    return logged_in(untouched)
 
 
 def token(client: Client) -> str:
@@ -59,14 +73,14 @@ def kept(location: str, kind: str) -> list[dict[str, object]]:
     return [record.model_dump(mode="json") for record in found if record is not None]
 
 
-def test_the_field_page_has_a_button_for_each_tap(inside: Client) -> None:
+def test_the_field_page_has_a_button_for_each_tap(asking: Client) -> None:
     """Everything that can be seen in a field is one tap, dated today unless said otherwise; no script."""
-    text = inside.get("/field/north").text
+    text = asking.get("/field/north").text
     for word in TAPS:
         assert f'<button name="what" value="{word}">' in text
     assert text.count('name="date" value="2016-05-17" max="2016-05-17"') == 3
     assert not re.search(r"<script|<style|\sstyle=|\son\w+=", text)
-    assert "Tell what you saw" not in inside.get("/").text
+    assert "Tell what you saw" not in asking.get("/").text
 
 
 def test_a_tap_is_kept_said_and_undone(inside: Client, location: str) -> None:
@@ -174,13 +188,13 @@ def test_a_look_is_ended_from_the_list(inside: Client, location: str, monkeypatc
     ],
 )  # fmt: skip
 def test_what_is_refused_is_a_page_in_the_error_form(
-    inside: Client, location: str, path: str, sent: dict[str, str], status: int, told: str
+    asking: Client, untouched: str, path: str, sent: dict[str, str], status: int, told: str
 ) -> None:
     """A slip answers with what is wrong and what to do, and keeps nothing."""
-    answer = inside.post(path, {"token": token(inside), **sent})
+    answer = asking.post(path, {"token": token(asking), **sent})
     assert answer.status_code == status
     assert told in answer.text.replace("&#39;", "'")
-    assert kept(location, "event") == kept(location, "gauge") == kept(location, "pass") == []
+    assert kept(untouched, "event") == kept(untouched, "gauge") == kept(untouched, "pass") == []
 
 
 @pytest.mark.parametrize(
@@ -195,12 +209,12 @@ def test_what_is_refused_is_a_page_in_the_error_form(
         {"sec-fetch-site": "same-origin", "origin": "https://evil.example"},
     ],
 )
-def test_a_form_from_elsewhere_is_refused(inside: Client, location: str, headers: dict[str, str]) -> None:
+def test_a_form_from_elsewhere_is_refused(asking: Client, untouched: str, headers: dict[str, str]) -> None:
     """Another site, or a program without a page, must not enter anything, even with cookie and token."""
-    answer = inside.post("/field/north/tap", {"token": token(inside), "what": "hail"}, headers=headers)
+    answer = asking.post("/field/north/tap", {"token": token(asking), "what": "hail"}, headers=headers)
     assert answer.status_code == 403
     assert "this form was not sent by a page of this desk; open the page here and send it again." in answer.text
-    assert kept(location, "event") == []
+    assert kept(untouched, "event") == []
 
 
 @pytest.mark.parametrize(
@@ -216,47 +230,47 @@ def test_forms_of_our_own_pages_pass(inside: Client, headers: dict[str, str]) ->
     assert answer.status_code == 200
 
 
-def test_without_the_session_or_its_token_nothing_is_entered(inside: Client, location: str) -> None:
+def test_without_the_session_or_its_token_nothing_is_entered(asking: Client, untouched: str) -> None:
     """The cookie alone is not enough, and neither is the token."""
-    good = token(inside)
+    good = token(asking)
     for wrong in ("", "0" * 64, "é"):
-        answer = inside.post("/field/north/tap", {"token": wrong, "what": "hail"})
+        answer = asking.post("/field/north/tap", {"token": wrong, "what": "hail"})
         assert answer.status_code == 403
         assert "form = old: it was made before this login; open the page again and send it again." in answer.text
-    stranger = Client(inside.app, base_url=HOST)
+    stranger = Client(asking.app, base_url=HOST)
     answer = stranger.post("/field/north/tap", {"token": good, "what": "hail"})
     assert answer.status_code == 403
     assert "run springwalk serve again" in answer.text
-    assert kept(location, "event") == []
+    assert kept(untouched, "event") == []
 
 
-def test_a_file_where_a_word_belongs_is_refused(inside: Client, location: str) -> None:
+def test_a_file_where_a_word_belongs_is_refused(asking: Client, untouched: str) -> None:
     """A form that is not text is answered in the error form, without an inner name."""
     part = 'Content-Disposition: form-data; name="{}"{}\r\n\r\n{}\r\n'
-    parts = (part.format("token", "", token(inside)), part.format("what", '; filename="a"', "hail"))
+    parts = (part.format("token", "", token(asking)), part.format("what", '; filename="a"', "hail"))
     body = "".join(f"--x\r\n{one}" for one in parts) + "--x--\r\n"
     headers = {"content-type": "multipart/form-data; boundary=x"}
-    answer = inside.post("/field/north/tap", content=body.encode(), headers=headers)
+    answer = asking.post("/field/north/tap", content=body.encode(), headers=headers)
     assert answer.status_code == 422
     assert "form = /field/north/tap: not understood; open the page again and send it again." in answer.text
-    assert kept(location, "event") == []
+    assert kept(untouched, "event") == []
 
 
-def test_reading_an_address_enters_nothing(inside: Client, location: str) -> None:
+def test_reading_an_address_enters_nothing(asking: Client, untouched: str) -> None:
     """A link cannot tap: only a form can."""
     for path in ("/field/north/tap?what=hail", "/undo", "/done"):
-        assert inside.get(path).status_code in (404, 405)
-    assert kept(location, "event") == []
+        assert asking.get(path).status_code in (404, 405)
+    assert kept(untouched, "event") == []
 
 
-def test_a_store_that_may_only_be_read_says_so(inside: Client, location: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_store_that_may_only_be_read_says_so(asking: Client, untouched: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """On a copy nobody may write to the answer is the store's own words, and the page still works."""
-    form = token(inside)
+    form = token(asking)
     monkeypatch.setattr("springwalk.store.core.may_write", lambda path: False)
-    answer = inside.post("/field/north/tap", {"token": form, "what": "hail"})
+    answer = asking.post("/field/north/tap", {"token": form, "what": "hail"})
     assert answer.status_code == 409
-    assert f"store = {location}: may only be read; check who may write to the file and its folder." in answer.text
-    assert inside.get("/field/north").status_code == 200
+    assert f"store = {untouched}: may only be read; check who may write to the file and its folder." in answer.text
+    assert asking.get("/field/north").status_code == 200
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ import pytest
 from springwalk.records import Event, Planting
 from springwalk.store import open_store
 from springwalk.store.entries import given_by
+from tests.desk.client import Client
 from tests.desk.replanting import EAST, LOW, REST, asked, boxes, logged_in, made
 from tests.seasons import TODAY
 
@@ -20,6 +21,18 @@ from tests.seasons import TODAY
 def location(tmp_path: Path) -> str:
     """A store to write to."""
     return made(tmp_path)
+
+
+@pytest.fixture(scope="module")
+def untouched(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """A store that nothing is kept in, whatever is sent."""
+    return made(tmp_path_factory.mktemp("replanted"))
+
+
+@pytest.fixture(scope="module")
+def asking(untouched: str) -> Client:
+    """A client at the store that nothing is kept in."""
+    return logged_in(untouched)
 
 
 def kept(location: str) -> list[Planting | Event]:
@@ -86,16 +99,15 @@ REFUSED = [
 
 @pytest.mark.parametrize(("change", "box", "told"), REFUSED)
 def test_slip_in_what_was_replanted_loses_nothing(
-    location: str, change: dict[str, str], box: str, told: str
+    asking: Client, untouched: str, change: dict[str, str], box: str, told: str
 ) -> None:  # fmt: skip
     """Both forms come back as they were typed, the slip beside its box, and nothing is kept."""
-    inside = logged_in(location)
     query = urlencode({REST: "1800x", "cost": "60"})
-    page = inside.get(f"/field/east/replant?{query}").text
+    page = asking.get(f"/field/east/replant?{query}").text
     target = html.unescape(re.findall(r'method="post" action="([^"]*)"', page)[-1])
     assert target == f"/field/east/replant?{query}"
     sent = {**boxes(page, 2), "r_hybrid": "Invented 9", "r_rate": "32000", **change}
-    back = inside.post(target, sent)
+    back = asking.post(target, sent)
     assert back.status_code == 422
     assert "Not kept yet. Nothing you typed is lost." in back.text
     beside = re.search(rf'<p class="wrong" id="e-{box}">(.*?)</p>', html.unescape(back.text))
@@ -105,24 +117,24 @@ def test_slip_in_what_was_replanted_loses_nothing(
     assert {k: v for k, v in now.items() if k != "r_zone"} == {k: v for k, v in sent.items() if k != "r_zone"}
     first = boxes(back.text, 1)
     assert (first[REST], first["cost"]) == ("1800x", "60")
-    assert kept(location) == []
+    assert kept(untouched) == []
 
 
-def test_form_without_its_token_is_refused(location: str) -> None:
+def test_form_without_its_token_is_refused(asking: Client, untouched: str) -> None:
     """The cookie alone is not enough, nor a page from elsewhere."""
-    inside = logged_in(location)
-    sent = boxes(inside.get("/field/east/replant").text, 2)
+    sent = boxes(asking.get("/field/east/replant").text, 2)
     for change, headers in (({"token": "0" * 64}, {}), ({}, {"sec-fetch-site": "cross-site"})):
-        assert inside.post("/field/east/replant", {**sent, **change}, headers=headers).status_code == 403
-    assert kept(location) == []
+        assert asking.post("/field/east/replant", {**sent, **change}, headers=headers).status_code == 403
+    assert kept(untouched) == []
 
 
-def test_store_that_may_only_be_read_loses_nothing(location: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_store_that_may_only_be_read_loses_nothing(
+    asking: Client, untouched: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Even then what was typed comes back, with the store's own words."""
-    inside = logged_in(location)
-    sent = {**boxes(inside.get("/field/east/replant").text, 2), "r_hybrid": "Invented 9"}
+    sent = {**boxes(asking.get("/field/east/replant").text, 2), "r_hybrid": "Invented 9"}
     monkeypatch.setattr("springwalk.store.core.may_write", lambda path: False)
-    back = inside.post("/field/east/replant", sent)
+    back = asking.post("/field/east/replant", sent)
     assert back.status_code == 422
-    assert f"Store = {location}: may only be read;" in back.text
+    assert f"Store = {untouched}: may only be read;" in back.text
     assert boxes(back.text, 2)["r_hybrid"] == "Invented 9"

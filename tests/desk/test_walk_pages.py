@@ -10,13 +10,13 @@ import pytest
 
 from springwalk.desk.access import Access
 from springwalk.desk.walk_forms import MOST_STOPS
-from springwalk.jobs.take_in import take_in
 from springwalk.records import Walk
 from springwalk.serve import build_app, store_entries, store_questions
 from springwalk.store import open_store
 from springwalk.store.entries import given_by
 from tests.desk.client import Client
-from tests.seasons import PLANTINGS, SEASON, TODAY, WALKS, write_season
+from tests.seasons import PLANTINGS, SEASON, TODAY, WALKS
+from tests.stores import season_store
 
 PORT = 8769
 HOST = f"http://127.0.0.1:{PORT}"
@@ -28,22 +28,41 @@ MARKED = (
 )
 
 
+def made(folder: Path) -> str:
+    """A store with the small season, a zone, and two rows that were marked three days ago."""
+    return season_store(folder / "season.db", {"zones.csv": ZONES, "walks.csv": MARKED})
+
+
+def logged_in(location: str) -> Client:
+    """A client that has opened the login link."""
+    access = Access(PORT)
+    client = Client(build_app(store_questions(location, TODAY), access, store_entries(location, TODAY)), base_url=HOST)
+    client.get(access.link(), follow_redirects=False)
+    return client
+
+
 @pytest.fixture
 def location(tmp_path: Path) -> str:
-    """A store with the small season, a zone, and two rows that were marked three days ago."""
-    made = str(tmp_path / "season.db")
-    with open_store(made, create=True) as store:
-        take_in(store, write_season(tmp_path / "farm", {"zones.csv": ZONES, "walks.csv": MARKED}), today=TODAY)
-    return made
+    """A store to write to."""
+    return made(tmp_path)
 
 
 @pytest.fixture
 def inside(location: str) -> Client:
-    """A client that has opened the login link."""
-    access = Access(PORT)
-    client = Client(build_app(store_questions(location, TODAY), access, store_entries(location, TODAY)), base_url=HOST)
-    client.get(access.link())
-    return client
+    """A client at the store to write to."""
+    return logged_in(location)
+
+
+@pytest.fixture(scope="module")
+def untouched(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """A store that nothing is kept in, whatever is sent."""
+    return made(tmp_path_factory.mktemp("walks"))
+
+
+@pytest.fixture(scope="module")
+def asking(untouched: str) -> Client:
+    """A client at the store that nothing is kept in."""
+    return logged_in(untouched)
 
 
 def kept(location: str) -> list[Walk]:
@@ -81,9 +100,9 @@ def dated(form: str) -> dict[str, str]:
 
 
 @pytest.mark.parametrize("form", FORMS)
-def test_each_box_has_its_label_and_no_script(inside: Client, form: str) -> None:
+def test_each_box_has_its_label_and_no_script(asking: Client, form: str) -> None:
     """A screen reader and a browser without scripts can fill in every form; there is nothing inline."""
-    page = inside.get(f"/field/north/{form}")
+    page = asking.get(f"/field/north/{form}")
     assert page.status_code == 200
     assert not re.search(r"<script|<style|\sstyle=|\son\w+=", page.text)
     named = re.findall(r'<(?:input|select|textarea) (?!type="hidden"|type="checkbox")id="([\w-]+)"', page.text)
@@ -93,11 +112,11 @@ def test_each_box_has_its_label_and_no_script(inside: Client, form: str) -> None
 
 
 @pytest.mark.parametrize("form", FORMS)
-def test_a_slip_loses_nothing(inside: Client, location: str, form: str) -> None:
+def test_a_slip_loses_nothing(asking: Client, untouched: str, form: str) -> None:
     """The page comes back with every box as it was typed, the slip beside its box and in the list on top."""
     typed = dated(form)
-    sent = {**boxes(inside.get(f"/field/north/{form}").text), **typed}
-    back = inside.post(f"/field/north/{form}", sent)
+    sent = {**boxes(asking.get(f"/field/north/{form}").text), **typed}
+    back = asking.post(f"/field/north/{form}", sent)
     assert back.status_code == 422
     assert boxes(back.text) == sent
     assert "Not kept yet. Nothing you typed is lost." in back.text
@@ -106,7 +125,7 @@ def test_a_slip_loses_nothing(inside: Client, location: str, form: str) -> None:
     assert f'<a href="#b-{slip}">' in back.text
     assert f'id="b-{slip}" name="{slip}"' in back.text
     assert re.search(rf'id="b-{slip}"[^>]* aria-invalid="true" aria-describedby="e-{slip}"', back.text)
-    assert kept(location) == []
+    assert kept(untouched) == []
 
 
 def test_a_walk_is_kept_as_it_was_typed(inside: Client, location: str) -> None:
@@ -132,21 +151,21 @@ def test_a_walk_is_kept_as_it_was_typed(inside: Client, location: str) -> None:
     assert (second.places, second.part, second.counted, second.fresh_cut) == (25, "", True, 0)
 
 
-def test_another_stop_keeps_what_was_typed(inside: Client, location: str) -> None:
+def test_another_stop_keeps_what_was_typed(asking: Client, untouched: str) -> None:
     """The button posts back: one or five stops more, in the zone of the last, and nothing is kept yet."""
-    sent = {**boxes(inside.get("/field/north/walk").text), **dated("walk")}
-    one = inside.post("/field/north/walk", {**sent, "do": "more"})
+    sent = {**boxes(asking.get("/field/north/walk").text), **dated("walk")}
+    one = asking.post("/field/north/walk", {**sent, "do": "more"})
     assert one.status_code == 200
     now = boxes(one.text)
     assert now.items() >= {k: v for k, v in sent.items() if k != "stops"}.items()
     assert (now["stops"], now["s2_part"], now["s2_places"]) == ("2", "north/low", "20")
     assert "Stop 2" in one.text
     assert 'formaction="/field/north/walk#stop-3"' in one.text
-    many = boxes(inside.post("/field/north/walk", {**now, "do": "five"}).text)
+    many = boxes(asking.post("/field/north/walk", {**now, "do": "five"}).text)
     assert many["stops"] == "7"
-    full = boxes(inside.post("/field/north/walk", {**now, "stops": "9999999", "do": "five"}).text)
+    full = boxes(asking.post("/field/north/walk", {**now, "stops": "9999999", "do": "five"}).text)
     assert int(full["stops"]) <= MOST_STOPS
-    assert kept(location) == []
+    assert kept(untouched) == []
 
 
 def test_a_stop_nobody_touched_is_no_stop_and_a_clean_one_takes_one_tick(inside: Client, location: str) -> None:
@@ -209,17 +228,17 @@ def test_a_row_called_row_is_not_called_so_twice(inside: Client, tmp_path: Path)
         ("search", {"searched": "5", "hour": "31"}, "Hour: Above 23; write a number from 0 to 23."),
     ],
 )  # fmt: skip
-def test_each_slip_is_said(inside: Client, location: str, form: str, sent: dict[str, str], told: str) -> None:
+def test_each_slip_is_said(asking: Client, untouched: str, form: str, sent: dict[str, str], told: str) -> None:
     """What is wrong and what to do stands on the page that comes back, with what was typed, and nothing is kept."""
-    whole = {**boxes(inside.get(f"/field/north/{form}").text), **sent, "do": "keep"}
-    back = inside.post(f"/field/north/{form}", whole)
+    whole = {**boxes(asking.get(f"/field/north/{form}").text), **sent, "do": "keep"}
+    back = asking.post(f"/field/north/{form}", whole)
     assert back.status_code == 422
     assert told in html.unescape(back.text)
     found = boxes(back.text)
     assert {name: found.get(name) for name in sent if name not in ("hour", "planting", "s1_part")} == {
         name: text for name, text in sent.items() if name not in ("hour", "planting", "s1_part")
     }
-    assert kept(location) == []
+    assert kept(untouched) == []
 
 
 def test_marked_rows_are_listed_with_their_last_count(inside: Client, location: str) -> None:
@@ -241,6 +260,7 @@ def test_marked_rows_are_listed_with_their_last_count(inside: Client, location: 
     assert "On 17 May: one fresh cut, two old cut, one empty in 20 places." in inside.get("/field/north/recount").text
 
 
+@pytest.mark.slow
 def test_a_recount_with_fewer_is_kept_and_asked_about(inside: Client, location: str) -> None:
     """It is not lost, the field's page asks, and the walk can be corrected in the form it was typed in."""
     sent = {**boxes(inside.get("/field/north/recount").text), "r1_old_cut": "1"}
@@ -261,31 +281,27 @@ def test_a_recount_with_fewer_is_kept_and_asked_about(inside: Client, location: 
     assert (walk.stops[0].old_cut, walk.stops[0].empty_place) == (2, 1)
 
 
-def test_a_field_without_marked_rows_says_how_to_mark_one(inside: Client) -> None:
+def test_a_field_without_marked_rows_says_how_to_mark_one(asking: Client) -> None:
     """Nothing to count again is said, with the way to the form that marks a row."""
-    page = inside.get("/field/south/recount").text
+    page = asking.get("/field/south/recount").text
     assert "No row of this field is marked yet." in page
     assert 'href="/field/south/walk"' in page
     assert "<form" not in page
 
 
-def test_rows_of_two_plantings_are_two_walks(inside: Client, tmp_path: Path) -> None:
+def test_rows_of_two_plantings_are_two_walks(tmp_path: Path) -> None:
     """A row stands in one planting, and so does the walk that counts it again."""
-    made = str(tmp_path / "split.db")
     walks = MARKED.replace("walk,field", "walk,planting,field").replace("W8,north", "W8,1,north")
     walks += "W9,2,north,2016-05-14,Ann,20,A,,1,0,0\n"
     files = {"zones.csv": ZONES, "walks.csv": walks, "plantings.csv": PLANTINGS + "north,2,2016-05-07,Invented 2\n"}
-    with open_store(made, create=True) as store:
-        take_in(store, write_season(tmp_path / "split", files), today=TODAY)
-    access = Access(PORT)
-    client = Client(build_app(store_questions(made, TODAY), access, store_entries(made, TODAY)), base_url=HOST)
-    client.get(access.link())
+    location = season_store(tmp_path / "split.db", files)
+    client = logged_in(location)
     page = client.get("/field/north/recount").text
     assert "Row A, Low &lt;corner&gt;, planting 1" in page
     assert "Row A, planting 2" in page
     sent = {**boxes(page), "r1_old_cut": "3", "r3_old_cut": "1"}
     assert client.post("/field/north/recount", sent).text.count("noted at The north field.") == 2
-    assert sorted((w.planting, w.stops[0].part, w.stops[0].old_cut) for w in kept(made)) == [
+    assert sorted((w.planting, w.stops[0].part, w.stops[0].old_cut) for w in kept(location)) == [
         ("north/1", "north/low", 3), ("north/2", "", 1),
     ]  # fmt: skip
 
@@ -307,14 +323,9 @@ def test_the_search_page_says_how_and_how_long(inside: Client, location: str) ->
     assert "live larva was found in the last days" in inside.get("/field/north/search").text
 
 
-def test_without_weather_the_search_can_still_be_typed(inside: Client, tmp_path: Path) -> None:
+def test_without_weather_the_search_can_still_be_typed(tmp_path: Path) -> None:
     """How long to search can't be said there, and that is said; the form is there all the same."""
-    made = str(tmp_path / "dry.db")
-    with open_store(made, create=True) as store:
-        take_in(store, write_season(tmp_path / "dry", {"season.toml": SEASON.split("[[station]]")[0]}), today=TODAY)
-    access = Access(PORT)
-    client = Client(build_app(store_questions(made, TODAY), access, store_entries(made, TODAY)), base_url=HOST)
-    client.get(access.link())
+    client = logged_in(season_store(tmp_path / "dry.db", {"season.toml": SEASON.split("[[station]]")[0]}))
     page = html.unescape(client.get("/field/north/search").text)
     assert "How long to search can't be said: no weather reaches the field; take in days of a station near it." in page
     assert '<form class="walk"' in page
@@ -340,23 +351,18 @@ def test_undo_takes_the_walk_back(inside: Client, location: str) -> None:
     assert kept(location) == []
 
 
-def test_the_field_page_leads_to_the_forms(inside: Client) -> None:
+def test_the_field_page_leads_to_the_forms(asking: Client) -> None:
     """Three links near the top, before the looks."""
-    page = inside.get("/field/north").text
+    page = asking.get("/field/north").text
     places = [page.index(f'href="/field/north/{form}"') for form in FORMS]
     assert places == sorted(places)
     assert places[-1] < page.index('class="lines"')
 
 
-def test_a_walk_from_a_file_is_corrected_in_its_file(inside: Client, tmp_path: Path) -> None:
+def test_a_walk_from_a_file_is_corrected_in_its_file(tmp_path: Path) -> None:
     """What was not typed here has no form: the page names the walk and the file."""
     odd = WALKS + "W9,north,2016-05-16,A,2,collars,20,30,\n"
-    made = str(tmp_path / "odd.db")
-    with open_store(made, create=True) as store:
-        take_in(store, write_season(tmp_path / "odd", {"walks.csv": odd}), today=TODAY)
-    access = Access(PORT)
-    client = Client(build_app(store_questions(made, TODAY), access, store_entries(made, TODAY)), base_url=HOST)
-    client.get(access.link())
+    client = logged_in(season_store(tmp_path / "odd.db", {"walks.csv": odd}))
     page = html.unescape(client.get("/field/north").text)
     assert "stop 1 tells 30 plants in 20 places" in page
     assert "To correct it change walk W9 in walks.csv and take the folder in again." in page
@@ -367,24 +373,24 @@ def test_a_walk_from_a_file_is_corrected_in_its_file(inside: Client, tmp_path: P
 
 
 @pytest.mark.parametrize("form", FORMS)
-def test_a_form_without_its_token_is_refused(inside: Client, location: str, form: str) -> None:
+def test_a_form_without_its_token_is_refused(asking: Client, untouched: str, form: str) -> None:
     """The cookie alone is not enough, nor a page from elsewhere."""
-    sent = {**boxes(inside.get(f"/field/north/{form}").text), "s1_places": "20", "r1_old_cut": "3", "searched": "20"}
+    sent = {**boxes(asking.get(f"/field/north/{form}").text), "s1_places": "20", "r1_old_cut": "3", "searched": "20"}
     for change, headers in (({"token": "0" * 64}, {}), ({}, {"sec-fetch-site": "cross-site"})):
-        assert inside.post(f"/field/north/{form}", {**sent, **change}, headers=headers).status_code == 403
-    assert inside.post("/field/nort/walk", sent).status_code == 404
-    assert kept(location) == []
+        assert asking.post(f"/field/north/{form}", {**sent, **change}, headers=headers).status_code == 403
+    assert asking.post("/field/nort/walk", sent).status_code == 404
+    assert kept(untouched) == []
 
 
 def test_a_store_that_may_only_be_read_loses_nothing(
-    inside: Client, location: str, monkeypatch: pytest.MonkeyPatch
+    asking: Client, untouched: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Even then what was typed comes back, with the store's own words."""
-    sent = {**boxes(inside.get("/field/north/walk").text), "s1_clean": "yes", "note": "a long story", "do": "keep"}
+    sent = {**boxes(asking.get("/field/north/walk").text), "s1_clean": "yes", "note": "a long story", "do": "keep"}
     monkeypatch.setattr("springwalk.store.core.may_write", lambda path: False)
-    back = inside.post("/field/north/walk", sent)
+    back = asking.post("/field/north/walk", sent)
     assert back.status_code == 422
-    assert f"Store = {location}: may only be read; check who may write to the file and its folder." in back.text
+    assert f"Store = {untouched}: may only be read; check who may write to the file and its folder." in back.text
     assert boxes(back.text)["note"] == "a long story"
 
 

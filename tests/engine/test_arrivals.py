@@ -9,6 +9,7 @@ from hypothesis import given, settings, strategies as st
 from springwalk.engine import arrivals
 from springwalk.engine.arrivals import CaptureRule, Reading, SurvivalParams
 from springwalk.jobs.params import capture_rule
+from tests.drawn import examples
 
 WING = CaptureRule("wing-8-in-2", "wing", 8, 2)
 KILL = SurvivalParams(dead_days=15, dead_share=0.2, safe_days=2, ramp_days=6)
@@ -72,7 +73,7 @@ def test_two_flights_are_two_and_a_trickle_is_little() -> None:
     st.lists(st.integers(0, 12), min_size=10, max_size=40),
     st.lists(st.integers(0, 200), min_size=1, max_size=10),
 )
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=examples(60), deadline=None, derandomize=True)
 def test_what_is_caught_later_lowers_nothing_before_it(earlier: list[int], later: list[int]) -> None:
     """A later flight, however large, must not make an earlier one look smaller."""
     gap = arrivals.NEW_FLIGHT_AFTER_NIGHTS + WING.nights
@@ -137,7 +138,7 @@ def test_eggs_laid_after_the_kill_keep_their_larvae() -> None:
 
 
 @given(st.lists(st.integers(0, 15), min_size=5, max_size=40), st.floats(0.0, 8.0))
-@settings(max_examples=50, deadline=None, derandomize=True)
+@settings(max_examples=examples(50), deadline=None, derandomize=True)
 def test_eggs_are_neither_lost_nor_made(moths: list[int], delay: float) -> None:
     """Laying moves eggs in time and only the end of the season cuts them off."""
     arrived = np.concatenate([np.array(moths, float), np.zeros(20)])

@@ -13,6 +13,7 @@ from springwalk.engine.draws import make_draws
 from springwalk.engine.heat import NAMED
 from springwalk.engine.working import Inputs, Params, cell_heat, plants_cut, work_cell
 from springwalk.jobs.params import load
+from tests.drawn import examples
 from tests.lincoln import DAYS, day, four_fields, season
 
 PARAMS = load().engine
@@ -79,7 +80,7 @@ def test_shares_add_to_one() -> None:
 
 
 @given(night=st.integers(day(3, 20), day(5, 10)), later=st.integers(1, 20))
-@settings(max_examples=25, deadline=None, derandomize=True)
+@settings(max_examples=examples(25), deadline=None, derandomize=True)
 def test_later_moths_never_cut_earlier(night: int, later: int) -> None:
     """A later flight can only bring later dates."""
     dates = [assess(one(day(5, 24), n), PARAMS) for n in (night, night + later)]
@@ -142,6 +143,7 @@ def test_corn_far_from_its_planting_date_is_told_in_standard_deviations() -> Non
     assert abs(assess(seen(day(5, 29), day(5, 28), 2.0), PARAMS).corn_ahead_sd[1]) < 2
 
 
+@pytest.mark.slow
 def test_a_gap_in_the_weather_does_not_bring_corn_up_before_it_was_planted() -> None:
     """Members that differ in a gap before planting agree on the corn after it."""
     base = four_fields(today=day(5, 29), members=30)

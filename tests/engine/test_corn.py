@@ -8,6 +8,7 @@ from hypothesis import given, settings, strategies as st
 
 from springwalk.engine import corn
 from springwalk.jobs.params import load
+from tests.drawn import examples
 
 PARAMS = load().engine.corn
 NONE = np.zeros(0)
@@ -73,7 +74,7 @@ def test_emerged_share_spreads_within_the_field() -> None:
 
 
 @given(st.lists(st.floats(0, 2000), min_size=2, max_size=20))
-@settings(max_examples=50, deadline=None, derandomize=True)
+@settings(max_examples=examples(50), deadline=None, derandomize=True)
 def test_corn_never_goes_back(heats: list[float]) -> None:
     """More heat, never fewer collars."""
     got = corn.collars_at(np.sort(heats), emergence_ddc=64.0, params=PARAMS)

@@ -8,9 +8,10 @@ from hypothesis import given, settings, strategies as st
 
 from springwalk.engine import evaporation as ev
 from springwalk.jobs.seedbed_params import seedbed_params
+from tests.drawn import examples
 from tests.lincoln import BEGIN, DAYS, day, extremes_c
 
-calm = settings(deadline=None, derandomize=True, max_examples=60)
+calm = settings(deadline=None, derandomize=True, max_examples=examples(60))
 LATITUDE, HEIGHT_M = 40.7, 362.0
 
 

@@ -11,6 +11,7 @@ from hypothesis import given, settings, strategies as st
 from springwalk.engine.events import SoakParams, cold_rain_day, runs
 from springwalk.units import MM_PER_IN, f_to_c
 from tests import lincoln
+from tests.drawn import examples
 
 PARAMS = SoakParams(days=2, rain_mm=2.5, mean_c=10.0)
 
@@ -63,7 +64,7 @@ def test_lincoln_in_late_april() -> None:
     assert day[1] == d(4, 28)
 
 
-@settings(max_examples=60, derandomize=True)
+@settings(max_examples=examples(60), derandomize=True)
 @given(st.lists(st.floats(0, 40), min_size=4, max_size=8), st.floats(0, 20), st.floats(0, 20))
 def test_more_rain_or_cold_never_unsays_it(rain: list[float], more: float, colder: float) -> None:
     """A flag stays when it rains more or is colder, and comes no later."""
@@ -73,7 +74,7 @@ def test_more_rain_or_cold_never_unsays_it(rain: list[float], more: float, colde
     assert np.isnan(before) or after <= before
 
 
-@settings(max_examples=60, derandomize=True)
+@settings(max_examples=examples(60), derandomize=True)
 @given(st.lists(st.booleans(), max_size=30), st.integers(1, 5))
 def test_runs_hold_every_marked_day_once(marked: list[bool], apart: int) -> None:
     """Each marked day lies in exactly one run; runs stand further apart than what joins them."""

@@ -22,13 +22,14 @@ from springwalk.engine.state_rule import Counted
 from springwalk.jobs.params import load
 from springwalk.jobs.params_advice import advice_params
 from tests.advising import USUAL
+from tests.drawn import examples
 from tests.engine.belief_made import BEFORE, EARLY, EXPECTED, GRID, LATE, MIDDLE, PARAMS, counted, walk
 from tests.lincoln import four_fields
 
 COARSE = make_grid(11, step_ddf=50.0)
 UNIT = 1
 EXACT = 1e-9
-calm = settings(deadline=None, derandomize=True, max_examples=100)
+calm = settings(deadline=None, derandomize=True, max_examples=examples(100))
 """Same draws on every run, and no failure because the machine was busy."""
 
 EARLIER = (
@@ -154,7 +155,7 @@ def test_they_agree_on_the_usual_grid(history: str) -> None:
     agree(kit, advise_from_kit(kit, stops), *desk(history, EARLY, facts(), stops, 15.0))
 
 
-@settings(calm, max_examples=30)
+@settings(calm, max_examples=examples(30))
 @given(data=st.data(), stops=st.lists(a_stop().filter(lambda s: not s.marked_row), min_size=2, max_size=8))
 def test_order_of_stops_never_matters(data: st.DataObject, stops: list[StopSeen]) -> None:
     """The same stops walked the other way round say the same."""

@@ -26,9 +26,10 @@ from springwalk.engine.options import (
 )
 from springwalk.jobs.params_advice import advice_params
 from tests.advising import GREEN, GRID, MAY_24, facts, lincoln
+from tests.drawn import examples
 
 V2 = Plants(collars=2.4, soil="moist")
-calm = settings(deadline=None, derandomize=True, max_examples=50)
+calm = settings(deadline=None, derandomize=True, max_examples=examples(50))
 
 
 @pytest.fixture(scope="module")

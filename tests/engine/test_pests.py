@@ -24,6 +24,7 @@ from springwalk.engine.pests import (
 )
 from springwalk.errors import BadValue
 from springwalk.jobs.pest_tables import pests, rules
+from tests.drawn import examples
 
 MEAN = Rule("mean", "beetle", "plant", "mean", states=("Illinois",), low=3.0, high=5.0)
 SHARE = Rule("share", "armyworm", "plant", "share", share_low=0.25, share_high=0.25, live=True)
@@ -133,7 +134,7 @@ def test_rule_speaks_of_its_unit_season_and_stage(unit: str, season: str, collar
     assert verdict == ("act" if fits else "none")
 
 
-@settings(derandomize=True, deadline=None, max_examples=150)
+@settings(derandomize=True, deadline=None, max_examples=examples(150))
 @given(
     rule=st.sampled_from(EVERY_RULE),
     looked=st.integers(1, 300),

@@ -14,11 +14,12 @@ from springwalk.engine.soil_heat import SoilHeatParams, share_of_a_day, soil_by_
 from springwalk.errors import BadValue
 from springwalk.jobs.seedbed_params import seedbed_params
 from springwalk.units import c_to_f
+from tests.drawn import examples
 from tests.lincoln import day, extremes_c
 
 Array = NDArray[np.float64]
 PARAMS = seedbed_params().soil
-calm = settings(deadline=None, derandomize=True, max_examples=60)
+calm = settings(deadline=None, derandomize=True, max_examples=examples(60))
 airs = st.lists(st.floats(-30.0, 40.0), min_size=1, max_size=40)
 
 

@@ -111,6 +111,7 @@ def test_fields_no_count_can_help_are_those_without_a_stop() -> None:
     assert (made.best_without == every.best_without).all()
 
 
+@pytest.mark.slow
 def test_a_field_left_out_has_one_answer() -> None:
     """Nobody counts there; whatever a count would show, the action is that without one. Others keep their tables."""
     weight, losses, share, cuts, cost = many_fields()

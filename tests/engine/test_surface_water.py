@@ -22,13 +22,14 @@ from springwalk.engine.surface_water import (
 )
 from springwalk.errors import BadValue
 from springwalk.jobs.seedbed_params import seedbed_params
+from tests.drawn import examples
 
 Array = NDArray[np.float64]
 LOAM = Layer(19.0, 9.0)
 BARE = Ground(kc_max=1.2)
 WET = seedbed_params().wet
 BAND = (Layer(16.0, 8.0), LOAM, Layer(22.0, 10.0))
-calm = settings(deadline=None, derandomize=True, max_examples=60)
+calm = settings(deadline=None, derandomize=True, max_examples=examples(60))
 day_values = st.lists(st.tuples(st.floats(0.0, 60.0), st.floats(0.0, 12.0)), min_size=1, max_size=40)
 
 

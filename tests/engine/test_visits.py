@@ -114,6 +114,7 @@ def test_too_early_a_field_waits_and_is_then_walked() -> None:
     assert max(visit(day).prize[0] for day in (-6.0, -4.0, -2.0)) > 37.0
 
 
+@pytest.mark.slow
 def test_played_day_by_day_the_field_is_walked_in_time() -> None:
     """A scout who goes once the prize passes the cost of going is there by the day a single visit would be best.
 

@@ -16,6 +16,7 @@ from hypothesis import given, settings, strategies as st
 
 from springwalk.intake import Known, read_folder, read_weather
 from springwalk.intake.faults import FileRead
+from tests.drawn import examples
 from tests.intake.shapefiles import parts, ring, zipped
 
 TODAY = date(2016, 6, 30)
@@ -64,7 +65,7 @@ def read_all(name: str, data: bytes) -> list[FileRead]:
 
 
 @pytest.mark.parametrize("name", STARTS)
-@settings(derandomize=True, max_examples=60, deadline=None, database=None)
+@settings(derandomize=True, max_examples=examples(60), deadline=None, database=None)
 @given(data=st.data())
 def test_any_bytes_in_any_file_give_faults_not_tracebacks(name, data):
     """A broken file must never stop the reading of the others; each fault prints on one line, each record saves."""
@@ -78,7 +79,7 @@ def test_any_bytes_in_any_file_give_faults_not_tracebacks(name, data):
             assert record.body().encode()
 
 
-@settings(derandomize=True, max_examples=60, deadline=None, database=None)
+@settings(derandomize=True, max_examples=examples(60), deadline=None, database=None)
 @given(value=st.recursive(st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=4),
                           lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.sampled_from(
                               ["type", "features", "properties", "geometry", "coordinates", "id", "plantings", "zones", "events"]),
@@ -97,7 +98,7 @@ def test_any_json_in_the_place_of_a_feature(value):
         assert all(str(fault).isprintable() for fault in read.faults)
 
 
-@settings(derandomize=True, max_examples=80, deadline=None, database=None)
+@settings(derandomize=True, max_examples=examples(80), deadline=None, database=None)
 @given(
     data=st.one_of(
         damaged(b'"STATION","DATE","TMAX","TMAX_ATTRIBUTES","TMIN","PRCP"\n"US1","2016-04-01","211",",,W","100","0"\n'),
@@ -129,7 +130,7 @@ def read_one(name: str, data: bytes, toml: str) -> FileRead:
 LAYER = parts([("a", [ring()]), ("b", [ring(lat=40.72), ring(-96.858, 40.722, 0.002, hole=True)]), ("c", None)])
 
 
-@settings(derandomize=True, max_examples=150, deadline=None, database=None)
+@settings(derandomize=True, max_examples=examples(150), deadline=None, database=None)
 @given(data=st.data())
 def test_any_bytes_as_a_shapefile(data):
     """A library reads these bytes: whatever it makes of them, a person gets faults in words."""
@@ -142,7 +143,7 @@ def test_any_bytes_as_a_shapefile(data):
     assert read.records or read.faults
 
 
-@settings(derandomize=True, max_examples=60, deadline=None, database=None)
+@settings(derandomize=True, max_examples=examples(60), deadline=None, database=None)
 @given(data=damaged(b"issued,date,member,min,max\n2016-06-29,2016-06-30,1,50,70\n2016-06-29,2016-06-30,2,50,70\n"))
 def test_any_bytes_as_a_long_forecast(data):
     """The same for a forecast with a row for each member."""
@@ -152,7 +153,7 @@ def test_any_bytes_as_a_long_forecast(data):
         assert record.body().encode()
 
 
-@settings(derandomize=True, max_examples=40, deadline=None, database=None)
+@settings(derandomize=True, max_examples=examples(40), deadline=None, database=None)
 @given(data=st.binary(max_size=80), start=st.sampled_from([b"", b"CDF\x01", b"CDF\x02", b"\x89HDF\r\n\x1a\n"]))
 def test_any_bytes_as_netcdf(data, start):
     """A cut or broken download is one fault."""

@@ -16,6 +16,7 @@ from hypothesis import given, settings, strategies as st
 
 from springwalk.intake import Known, read_folder
 from springwalk.intake.faults import FileRead
+from tests.drawn import examples
 from tests.intake.shapefiles import parts, ring, zipped
 
 TODAY = date(2016, 6, 30)
@@ -162,7 +163,7 @@ def test_the_sound_file_has_no_fault(name):
 
 
 @pytest.mark.parametrize("name", KINDS)
-@settings(derandomize=True, max_examples=25, deadline=None, database=None)
+@settings(derandomize=True, max_examples=examples(25), deadline=None, database=None)
 @given(data=st.data())
 def test_k_faults_made_are_k_faults_listed_and_nothing_else_is_lost(name, data):
     """A fault missed is wrong advice; a fault listed twice, or a good row gone with it, is trust lost."""

@@ -16,6 +16,7 @@ from springwalk.intake import Known, read_folder
 from springwalk.intake.faults import FileRead
 from springwalk.intake.start import HEADINGS
 from springwalk.records import Field, Planting, Progress
+from tests.drawn import examples
 
 LAND = Field(id="north", name="North", grower="Invented Farms", outline={}, area_ha=30, latitude=40.7, longitude=-96.85)
 KNOWN = Known(
@@ -55,7 +56,7 @@ def read_one(file: str, rows: Sequence[Sequence[str]]) -> FileRead:
 
 
 @pytest.mark.parametrize("file", NEW)
-@settings(derandomize=True, max_examples=80, deadline=None, database=None)
+@settings(derandomize=True, max_examples=examples(80), deadline=None, database=None)
 @given(data=st.data())
 def test_rows_are_records_or_left_out_and_each_of_those_is_told(file: str, data: st.DataObject) -> None:
     """A row that gives no record and is in no fault would be lost silently."""

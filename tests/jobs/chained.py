@@ -10,12 +10,12 @@ from typing import Any
 from springwalk.jobs.chain import Around, HeldRecommendation, HeldStep, chain_of
 from springwalk.jobs.recommended import Chain
 from springwalk.jobs.rules import look_rules
-from springwalk.jobs.take_in import take_in
 from springwalk.jobs.terms import Terms, terms_of
 from springwalk.jobs.typed import made
 from springwalk.records import Field, Pass, Recommendation, Season, Step
 from springwalk.store import Store, open_store
 from tests.seasons import write_season
+from tests.stores import season_store
 
 MAY_24 = date(2016, 5, 24)
 WALK = (
@@ -33,9 +33,8 @@ def season_folder(tmp_path: Path, files: Mapping[str, str] | None = None) -> Pat
 
 def walked(tmp_path: Path) -> Store:
     """A store that holds it."""
-    store = open_store(str(tmp_path / "walked.db"), create=True)
-    take_in(store, season_folder(tmp_path), today=MAY_24)
-    return store
+    season_folder(tmp_path)
+    return open_store(season_store(tmp_path / "walked.db", {"walks.csv": WALK}, today=MAY_24))
 
 
 def terms(**typed: float) -> Terms:

@@ -8,10 +8,11 @@ from pathlib import Path
 import pytest
 
 from springwalk.store import Store, open_store
+from tests.stores import empty_store
 
 
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
     """An empty store."""
-    with open_store(str(tmp_path / "season.db"), create=True) as opened:
+    with open_store(empty_store(tmp_path / "season.db")) as opened:
         yield opened

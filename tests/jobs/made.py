@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from datetime import date
+from functools import cache
 
 from springwalk.jobs.snapshot import Snapshot, Told, build
 from springwalk.records import ENTRY_KINDS, Catch, Event, Field, Planting, Record, Season, Station, Trap
@@ -19,22 +20,32 @@ SEASON = Season(name="Lincoln 2016", year=2016)
 
 def lincoln_rows(shift_c: float = 0.0) -> list[DayRow]:
     """The real days of 2016 as store rows."""
+    return list(_lincoln(shift_c))
+
+
+@cache
+def _lincoln(shift_c: float) -> tuple[DayRow, ...]:
     with VECTOR.open(newline="") as handle:
-        return [
+        return tuple(
             (row["date"], f_to_c(float(row["min_f"])) + shift_c, f_to_c(float(row["max_f"])) + shift_c, None)
             for row in csv.DictReader(handle)
             if row["min_f"]
-        ]
+        )
 
 
 def past_rows(years: int = 30) -> list[DayRow]:
     """Past years: the real spring shifted by −3 … +3 °C from year to year."""
+    return list(_past(years))
+
+
+@cache
+def _past(years: int) -> tuple[DayRow, ...]:
     out: list[DayRow] = []
     for k in range(years):
         shift = -3 + 6 * k / max(1, years - 1)
         out += [(f"{1986 + k}{day[4:]}", low + shift, high + shift, None) for day, low, high, _ in lincoln_rows()
                 if not day.endswith("02-29") and low is not None and high is not None]  # fmt: skip
-    return out
+    return tuple(out)
 
 
 def field(name: str, latitude: float = 40.70, longitude: float = -96.85) -> Field:

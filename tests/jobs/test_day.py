@@ -69,6 +69,7 @@ def test_short_hours_leave_the_least_behind_and_say_what_it_costs() -> None:
     assert short.worth_usd < planned().worth_usd
 
 
+@pytest.mark.slow
 def test_a_promise_is_kept_though_it_earns_nothing() -> None:
     """Promised visits and overdue looks are constraints: hours so dear that nothing pays leave only those."""
     dear = SEASON.model_copy(update={"money": Money(wage_usd_h=1000.0)})

@@ -15,6 +15,7 @@ from springwalk.show.look_titles import TITLES
 from springwalk.store import Store, open_store
 from springwalk.store.entries import append, given_by, heads, history, put_record
 from tests.show import sample
+from tests.stores import empty_store
 
 TODAY = date(2016, 5, 17)
 OUTLINE = {"type": "Polygon", "coordinates": [[[-93.2, 41.5], [-93.1, 41.5], [-93.1, 41.6], [-93.2, 41.5]]]}
@@ -28,7 +29,7 @@ def field(ident: str, name: str) -> Field:
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
     """A store with two fields, one of them with a planting and a zone."""
-    with open_store(str(tmp_path / "season.db"), create=True) as made:
+    with open_store(empty_store(tmp_path / "season.db")) as made:
         with made.writing() as write:
             for record in (
                 Season(name="Made up 2016", year=2016), field("north-eighty", "North Eighty"),

@@ -81,7 +81,9 @@ def told(snap: Snapshot, terms: Terms, name: str = "") -> dict[tuple[str, int], 
     return {(o.kind, (o.on - snap.today).days): o.lost_per_ha for o in part.options}
 
 
-@pytest.mark.parametrize("terms", [TERMS, RIDING], ids=["own pass", "riding along"])
+@pytest.mark.parametrize(
+    "terms", [pytest.param(TERMS, id="own pass"), pytest.param(RIDING, id="riding along", marks=pytest.mark.slow)]
+)
 @pytest.mark.parametrize("before", [(), BEFORE], ids=["first walk", "walked before"])
 @pytest.mark.parametrize("today", list(TODAYS))
 def test_phone_and_desk_agree(today: str, before: tuple[Walk, ...], terms: Terms) -> None:

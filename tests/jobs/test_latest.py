@@ -10,13 +10,13 @@ import pytest
 from springwalk.jobs import latest
 from springwalk.jobs.field import field
 from springwalk.jobs.sheet import sheet
-from springwalk.jobs.take_in import take_in
 from springwalk.records import Planting
 from springwalk.show.as_json import dumps, sheet as sheet_json
 from springwalk.store import Store, open_store
 from springwalk.store.entries import put_record
 from tests import seasons
 from tests.jobs.made import event
+from tests.stores import season_store
 
 TODAY = seasons.TODAY
 
@@ -24,10 +24,7 @@ TODAY = seasons.TODAY
 @pytest.fixture
 def store(tmp_path: Path) -> Store:
     """A store with the small invented season."""
-    folder = seasons.write_season(tmp_path / "season")
-    opened = open_store(str(tmp_path / "season.db"), create=True)
-    take_in(opened, folder, today=date(2016, 6, 30))
-    return opened
+    return open_store(season_store(tmp_path / "season.db", today=date(2016, 6, 30)))
 
 
 def test_a_kept_sheet_is_the_fresh_one(store: Store) -> None:

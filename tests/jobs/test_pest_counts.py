@@ -12,6 +12,7 @@ from springwalk.jobs.pest_counts import counted, verdict_of
 from springwalk.jobs.pest_tables import NOT_PLANTED, NOT_UP, pests, unit_of
 from springwalk.jobs.results import Look
 from springwalk.records.pests import PestCount
+from tests.drawn import examples
 
 TODAY = date(2016, 5, 17)
 
@@ -153,7 +154,7 @@ def test_units_in_people_s_words(word: str, unit: str) -> None:
     assert unit_of(word) == unit
 
 
-@settings(derandomize=True, deadline=None, max_examples=150)
+@settings(derandomize=True, deadline=None, max_examples=examples(150))
 @given(
     pest=st.sampled_from([*pests(), "a beetle of some kind"]),
     unit=st.sampled_from(["", "plants", "board", "square foot", "8-inch square", "row of nothing"]),

@@ -20,6 +20,7 @@ from springwalk.show.entry_words import receipt
 from springwalk.store import Store, open_store
 from springwalk.store.entries import append, heads
 from tests.seasons import weather, write_season
+from tests.stores import season_store
 
 MAY_20, MAY_22, TODAY = date(2016, 5, 20), date(2016, 5, 22), date(2016, 5, 24)
 NORTH = Replant(field="north", on=MAY_22, torn_up=MAY_20, hybrid="Invented 9", person="Ada")
@@ -30,9 +31,7 @@ ZONES = "field,zone,name,acres\nnorth,low,Low ground,12\n"
 def store(tmp_path: Path) -> Iterator[Store]:
     """The small season with a low corner in the north field."""
     days = {"zones.csv": ZONES, "weather/station.csv": weather(last=date(2016, 5, 23))}
-    folder = write_season(tmp_path / "farm", days)
-    with open_store(str(tmp_path / "season.db"), create=True) as opened:
-        take_in(opened, folder, today=TODAY)
+    with open_store(season_store(tmp_path / "season.db", days)) as opened:
         yield opened
 
 

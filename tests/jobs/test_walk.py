@@ -10,12 +10,12 @@ from typing import Any
 import pytest
 
 from springwalk.errors import BadValue, NotFound
-from springwalk.jobs.take_in import take_in
 from springwalk.jobs.walk import UNNAMED, identity, keep_walk, marked_rows, typed_walk_of, walk_ground
 from springwalk.records import Walk
 from springwalk.records.walks import Larva, Stop
 from springwalk.store import Store, open_store
-from tests.seasons import TODAY, write_season
+from tests.seasons import TODAY
+from tests.stores import season_store
 
 ZONES = "field,zone,name,area\nnorth,low,Low corner,10ac\n"
 
@@ -23,8 +23,7 @@ ZONES = "field,zone,name,area\nnorth,low,Low corner,10ac\n"
 @pytest.fixture
 def season(tmp_path: Path) -> Iterator[Store]:
     """A store with the small season and a zone."""
-    with open_store(str(tmp_path / "season.db"), create=True) as opened:
-        take_in(opened, write_season(tmp_path / "farm", {"zones.csv": ZONES}), today=TODAY)
+    with open_store(season_store(tmp_path / "season.db", {"zones.csv": ZONES})) as opened:
         yield opened
 
 

@@ -26,7 +26,13 @@ TOO_LONG = 30.0
 """The one budget whose proof takes more than 100 s; it is searched, as a morning with so many fields is."""
 
 
-@pytest.mark.parametrize("row", rows("orienteering"), ids=lambda row: row["budget"])
+@pytest.mark.parametrize(
+    "row",
+    [
+        pytest.param(row, id=row["budget"], marks=[pytest.mark.slow] if place % 4 else [])
+        for place, row in enumerate(rows("orienteering"))
+    ],
+)
 def test_best_score_is_found_and_proved(row: dict[str, str]) -> None:
     """The same solver plans the day, so its proof is tried where the answer is known from elsewhere."""
     day = best_day(INSTANCE.read_text(encoding="utf-8").splitlines(), float(row["budget"]))
@@ -59,6 +65,7 @@ def test_bound_holds_beyond_what_is_proved(row: dict[str, str]) -> None:
     assert day.routes[0].home_min <= float(row["budget"]) + 1e-9
 
 
+@pytest.mark.slow
 def test_the_command_says_score_proof_and_bound() -> None:
     """The benchmark is run by hand as a script, so the script must run."""
     command = [sys.executable, str(HERE.parents[1] / "benchmarks" / "orienteering.py"), str(INSTANCE), "--budget", "15"]

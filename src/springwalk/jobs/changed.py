@@ -63,7 +63,7 @@ def changed_by(snap: Snapshot, field_id: str, walk: str | None = None) -> Change
     """
     field = snap.fields[field_at(snap, field_id)]
     walks = [w for w in snap.walks.get(field.id, ()) if walk in (None, w.id)]
-    after = believed(snap, range(len(snap.units)))
+    after = believed(snap, range(len(snap.units))) if walks else None
     if not walks or after is None:
         raise NotFound(
             "walk", field_id, "no walk of this field counts here", "walk the field, take the walk in, ask again"

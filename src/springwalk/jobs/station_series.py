@@ -48,13 +48,15 @@ def station_series(
     this_year = days[0].year
     index = {day.strftime("%m-%d"): k for k, day in enumerate(days)}
     years: dict[int, tuple[Array, Array]] = {}
-    rain_mm = np.full(len(days), np.nan)
+    rain_mm, until = np.full(len(days), np.nan), today.isoformat()
     for text, low, high, rain in rows:
         place = index.get(text[5:])
         year = int(text[:4])
-        if place is None or year > this_year or text >= today.isoformat():
+        if place is None or year > this_year or text >= until:
             continue
-        pair = years.setdefault(year, (np.full(len(days), np.nan), np.full(len(days), np.nan)))
+        if year not in years:
+            years[year] = (np.full(len(days), np.nan), np.full(len(days), np.nan))
+        pair = years[year]
         pair[0][place] = np.nan if low is None else low
         pair[1][place] = np.nan if high is None else high
         if year == this_year and rain is not None:

@@ -263,7 +263,8 @@ def _ahead(part: PartAdvice) -> str:
     kill = n.share(part.kill, basis="assumption")
     return (
         f"By our reckoning {larvae} that cut, and {ahead} still to be cut if it is left,"
-        f" {money(part.lost_if_left_per_ha)} lost. A pass of its own pays from {pays} still to be cut, with {loss} lost per cut plant and {kill} of the"
+        f" {money(part.lost_if_left_per_ha)} lost. A pass of its own pays from {pays} still to be cut, with {loss} lost"
+        f" per cut plant and {kill} of the"
         " cutting stopped. Ranges hold 8 times in 10 by our own assumptions."
     )
 
