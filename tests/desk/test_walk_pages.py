@@ -10,12 +10,13 @@ import pytest
 
 from springwalk.desk.access import Access
 from springwalk.desk.walk_forms import MOST_STOPS
+from springwalk.jobs.take_in import take_in
 from springwalk.records import Walk
 from springwalk.serve import build_app, store_entries, store_questions
 from springwalk.store import open_store
 from springwalk.store.entries import given_by
 from tests.desk.client import Client
-from tests.seasons import PLANTINGS, SEASON, TODAY, WALKS
+from tests.seasons import PLANTINGS, SEASON, TODAY, WALKS, write_season
 from tests.stores import season_store
 
 PORT = 8769
@@ -398,14 +399,14 @@ def test_a_correction_keeps_every_stop_and_digit(inside: Client, location: str) 
     """A walk of more stops than a form offers of itself comes back whole, and 17/32 in. as the mm that were kept."""
     many = MOST_STOPS + 5
     sent = {**boxes(inside.get("/field/north/walk").text), "do": "keep", "stops": str(many), "searched": "40"}
-    sent |= {f"s{k}_places": str(10 + k) for k in range(1, many + 1)} | {"sizes": "17/32in", "collars": "2.0625001"}
+    sent |= {f"s{k}_places": str(30 + k) for k in range(1, many + 1)} | {"sizes": "17/32in", "collars": "2.0625001"}
     inside.post("/field/north/walk", sent)
     (first,) = kept(location)
-    assert [stop.places for stop in first.stops] == [10 + k for k in range(1, many + 1)]
+    assert [stop.places for stop in first.stops] == [30 + k for k in range(1, many + 1)]
     form = boxes(inside.get(f"/field/north/walk?correct={first.id}").text)
     assert (form["stops"], form["sizes"], form["collars"]) == (str(many), "13.49375", "2.0625001")
     more = boxes(inside.post("/field/north/walk", {**form, "do": "five"}).text)
-    assert (more["stops"], more[f"s{many}_places"]) == (str(many), str(10 + many))
+    assert (more["stops"], more[f"s{many}_places"]) == (str(many), str(30 + many))
     inside.post("/field/north/walk", {**form, "note": "seen again", "do": "keep"})
     (now,) = kept(location)
     assert now == first.model_copy(update={"note": "seen again"})
