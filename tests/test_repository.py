@@ -108,6 +108,7 @@ def test_every_module_says_what_it_is() -> None:
     assert silent == []
 
 
+@pytest.mark.slow  # lint says it too
 def test_every_test_gives_its_reason() -> None:
     """A test without a reason is removed or kept for the wrong one later."""
     silent = [
@@ -179,7 +180,7 @@ def test_words_that_do_not_belong_here() -> None:
     assert guilty == []
 
 
-@pytest.mark.slow
+@pytest.mark.slow  # lint says it too
 def test_imports_keep_to_the_house() -> None:
     """Upper parts may import lower ones, siblings may not import each other."""
     program = Path(sys.executable).parent / "lint-imports"

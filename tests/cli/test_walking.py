@@ -133,10 +133,10 @@ def test_a_search_alone_is_a_walk(tell: Tell, taken: Path) -> None:
     tell("walk", "north", "--stop", "20 places: 1 fresh", "--stop", "20 places: 1 fresh", *TODAY)
     said = tell("walk", "north", "--searched", "40", "--hour", "20", "--soil", "moist", *TODAY)
     assert said.out.startswith("Search on 17 May: 40 plants, no larvae noted at The north field.")
-    assert "Seen 17 May: 5 % of 40 plants cut; no larvae found." in said.out
+    assert "Seen 17 May: 5 % of 40 plants cut, fresh and old; no larvae found." in said.out
     assert "Nobody has searched" not in said.out
     found = tell("walk", "north", "--searched", "5", "--larva", "13mm", "--hour", "21", *TODAY)
-    assert "Seen 17 May: 5 % of 40 plants cut; one larva found." in found.out
+    assert "Seen 17 May: 5 % of 40 plants cut, fresh and old; one larva found." in found.out
 
 
 def test_a_marked_row_keeps_its_name_and_zone(tell: Tell, taken_with_zone: Path) -> None:
@@ -163,7 +163,7 @@ def test_a_walk_that_contradicts_itself_is_kept_and_asked_about(tell: Tell, take
         " advice until it is corrected."
     )
     assert lines[2] == f"To correct it tell the walk again with: springwalk walk … --correct {walk.id}"
-    assert "Seen 17 May: 5 % of 20 plants cut." in said.out
+    assert "Seen 17 May: 5 % of 20 plants cut, fresh and old." in said.out
     assert said.out.count(lines[1]) == 1
     assert lines[1] in tell("advise", "north", *TODAY).out
     assert "stop 1 tells 6 plants in 5 places" in " ".join(tell("field", "north", *TODAY).out.split())

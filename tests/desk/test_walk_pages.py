@@ -290,6 +290,7 @@ def test_a_field_without_marked_rows_says_how_to_mark_one(asking: Client) -> Non
     assert "<form" not in page
 
 
+@pytest.mark.slow
 def test_rows_of_two_plantings_are_two_walks(tmp_path: Path) -> None:
     """A row stands in one planting, and so does the walk that counts it again."""
     walks = MARKED.replace("walk,field", "walk,planting,field").replace("W8,north", "W8,1,north")
@@ -307,6 +308,7 @@ def test_rows_of_two_plantings_are_two_walks(tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.slow
 def test_the_search_page_says_how_and_how_long(inside: Client, location: str) -> None:
     """How and when to search, how long to go on in each part, then the form; what was found is kept as a walk."""
     page = inside.get("/field/north/search").text

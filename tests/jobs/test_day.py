@@ -53,6 +53,7 @@ def test_fields_where_a_count_can_pay_are_walked_and_times_hold() -> None:
         assert person.home is None or person.home <= time(14)
 
 
+@pytest.mark.slow
 def test_the_same_morning_gives_the_same_day() -> None:
     """Nothing in it is drawn by chance or by the clock."""
     assert day_of(season(), EIGHT, terms_of(SEASON)) == planned()

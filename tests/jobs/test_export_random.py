@@ -69,7 +69,7 @@ STOPS = st.builds(
     marked_row=st.just("") | NAMES, sound=maybe(st.integers(0, 30)),
     **{state: st.integers(0, 9) for state in PLANT_STATES if state != "sound"},
 )  # fmt: skip
-LARVAE = st.builds(Larva, length_mm=some(1e-3, 80)) | st.builds(Larva, instar=st.integers(1, 9))
+LARVAE = st.builds(Larva, length_mm=some(0.01, 80)) | st.builds(Larva, instar=st.integers(1, 9))
 """All that a typed walk tells of a larva: its length, or its instar."""
 
 TOLD: dict[type[Record], st.SearchStrategy[Any]] = {
