@@ -69,6 +69,7 @@ def test_no_file_is_over_its_size() -> None:
     assert {name: size for name, size in sizes.items() if size > FILE_LINES} == {}
 
 
+@pytest.mark.slow
 def test_no_function_is_over_its_size() -> None:
     """A function of more than 60 lines cannot be read in one look."""
     long = [
@@ -98,6 +99,7 @@ def test_length_leaves_the_docstring_out() -> None:
     assert length(node) == 3
 
 
+@pytest.mark.slow
 def test_every_module_says_what_it_is() -> None:
     """A reader who opens a file is told in its first line what it holds."""
     silent = [

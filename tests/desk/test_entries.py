@@ -102,6 +102,7 @@ def test_a_tap_is_kept_said_and_undone(inside: Client, location: str) -> None:
     assert kept(location, "event") == []
 
 
+@pytest.mark.slow
 def test_a_tap_pressed_twice_is_once(inside: Client, location: str) -> None:
     """A phone with a slow line sends twice: one entry, and no Undo that would take back the first."""
     sent = {"token": token(inside), "what": "wind"}
@@ -140,6 +141,7 @@ def test_a_look_is_ended_by_the_button_of_the_due_list(inside: Client, location:
     assert [one["look"] for one in kept(location, "done")] == [sent["look"]]
 
 
+@pytest.mark.slow
 def test_rain_and_a_pass_are_kept(inside: Client, location: str) -> None:
     """What was read in a gauge and typed from a label in hand goes the same way."""
     sent = {"token": token(inside), "date": "2016-05-16"}
@@ -217,6 +219,7 @@ def test_a_form_from_elsewhere_is_refused(asking: Client, untouched: str, header
     assert kept(untouched, "event") == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "headers",
     [

@@ -187,6 +187,7 @@ def test_a_stop_nobody_touched_is_no_stop_and_a_clean_one_takes_one_tick(inside:
     assert [one.stops for one in kept(location) if one.note] == [walk.stops]
 
 
+@pytest.mark.slow
 def test_a_row_called_row_is_not_called_so_twice(inside: Client, tmp_path: Path) -> None:
     """A file may name its row "row 1"."""
     made = str(tmp_path / "rows.db")
@@ -242,6 +243,7 @@ def test_each_slip_is_said(asking: Client, untouched: str, form: str, sent: dict
     assert kept(untouched) == []
 
 
+@pytest.mark.slow
 def test_marked_rows_are_listed_with_their_last_count(inside: Client, location: str) -> None:
     """What was counted last stands beside each row; the new count goes in as a recount of the same plants."""
     page = inside.get("/field/north/recount").text
@@ -344,6 +346,7 @@ def test_the_same_walk_sent_twice_is_once(inside: Client, location: str) -> None
     assert len(kept(location)) == 1
 
 
+@pytest.mark.slow
 def test_undo_takes_the_walk_back(inside: Client, location: str) -> None:
     """The receipt's button is that of every other entry."""
     sent = {**boxes(inside.get("/field/north/walk").text), "s1_clean": "yes", "do": "keep"}

@@ -78,11 +78,13 @@ def _collisions(svg: str) -> list[tuple[str, str]]:
     ]
 
 
+@pytest.mark.slow
 def test_labels_do_not_collide() -> None:
     """No two labels of a panel lie on each other."""
     assert _collisions(_figure()) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", ["wide", "narrow"])
 @pytest.mark.parametrize("before", range(1, 31, 3))
 def test_month_names_never_lie_on_each_other(before: int, size: Size) -> None:
