@@ -13,6 +13,8 @@ CLEAN_PIP := env -u PIP_FIND_LINKS -u PIP_CONSTRAINT -u PIP_EXTRA_INDEX_URL PIP_
 
 # Compiled files are kept, whatever the environment says: tests are compiled once, not for each worker and each run.
 export PYTHONDONTWRITEBYTECODE :=
+# As springwalk sets it, for whatever reads numpy first.
+export OPENBLAS_NUM_THREADS := 1
 
 MAKEFLAGS += --no-print-directory
 .DEFAULT_GOAL := help
