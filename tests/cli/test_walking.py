@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -227,3 +228,17 @@ def test_refusals(tell: Tell, taken: Path, words: tuple[str, ...], told: str) ->
     assert said.code in (3, 6)
     assert told in said.err
     assert typed_walks(taken) == []
+
+
+@pytest.mark.parametrize("words", [("walk", "north", "--stop", "20 places: 1 fresh"), ("replanted", "north")])
+def test_the_undo_line_names_the_store_and_works_when_pasted(
+    words: tuple[str, ...], tell: Tell, taken: Path, tmp_path: Path
+) -> None:
+    """Where --store named the season, the line must too, or it is pasted onto another season or none."""
+    (tmp_path / "my seasons").mkdir()
+    moved = str(taken.rename(tmp_path / "my seasons" / "of 2016.db"))
+    said = tell(*words, "--store", moved, *TODAY)
+    (line,) = [x for x in said.err.splitlines() if x.startswith("To take it back: springwalk ")]
+    undone = tell(*shlex.split(line)[5:])
+    assert (said.code, undone.code) == (0, 0)
+    assert tell(*words, "--store", moved, *TODAY).out == said.out

@@ -238,7 +238,7 @@ def _enter(
     tell_receipt(entered, words, json, store)
 
 
-def tell_receipt(entered: Entered, words: str, json: bool, store: str | None = None) -> None:
+def tell_receipt(entered: Entered, words: str, json: bool, store: str | None) -> None:
     """Print a receipt and how to undo it; a thing of which two versions are held ends with the code of rows left out.
 
     ``store`` is what ``--store`` named, None where it was not given.

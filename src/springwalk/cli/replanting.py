@@ -174,7 +174,7 @@ def replanted(
         )  # fmt: skip
         entered = job(opened, told, today=now)
         words = receipt(entered, look_after(opened, entered, today=asked))
-    tell_receipt(entered, words, json)
+    tell_receipt(entered, words, json, store)
 
 
 def add_to(app: typer.Typer) -> None:

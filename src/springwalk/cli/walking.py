@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from springwalk.cli.entries import DateOption, FieldArgument, NoteOption, PersonOption, PlantingOption
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json, tell
+from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json, tell, tell_undo
 from springwalk.errors import EXIT_FAULTS_LISTED, BadValue, SpringwalkError
 
 if TYPE_CHECKING:
@@ -91,7 +91,8 @@ def walk(
         made = _made(told, stop or (), row or (), worst or (), larva or (), stage=(collars, staging), soil=soil)
         walked = keep_walk(opened, made, person=person, today=now, correct=correct)
         advice = None if no_advice else _advice(opened, walked, now)
-        _print(walked, advice, None if no_advice else _changed(opened, walked, now), json)
+        changed = None if no_advice else _changed(opened, walked, now)
+        _print(walked, advice, changed, store=store, json=json)
     if walked.entered.put == "conflict":
         raise typer.Exit(EXIT_FAULTS_LISTED)
 
@@ -141,7 +142,10 @@ def _changed(opened: Store, walked: Walked, today: datetime.date) -> Changed | N
         return None
 
 
-def _print(walked: Walked, advice: FieldAdvice | SpringwalkError | None, changed: Changed | None, json: bool) -> None:
+def _print(
+    walked: Walked, advice: FieldAdvice | SpringwalkError | None, changed: Changed | None, *,
+    store: str | None, json: bool,
+) -> None:  # fmt: skip
     """The receipt and what is asked, then the advice, then what the walk changed for other fields."""
     entered = walked.entered
     if json:
@@ -154,7 +158,7 @@ def _print(walked: Walked, advice: FieldAdvice | SpringwalkError | None, changed
             "changed": changed.model_dump(mode="json") if changed is not None else None,
         })  # fmt: skip
         return
-    _print_receipt(walked)
+    _print_receipt(walked, store)
     if advice is not None:
         say("")
         say("\n".join(_advice_lines(advice, walked.questions)))
@@ -165,7 +169,7 @@ def _print(walked: Walked, advice: FieldAdvice | SpringwalkError | None, changed
         say("\n".join(changed_lines(changed)))
 
 
-def _print_receipt(walked: Walked) -> None:
+def _print_receipt(walked: Walked, store: str | None) -> None:
     from springwalk.show.entry_words import SAME_WALK, receipt
     from springwalk.show.walk_questions import question_lines
 
@@ -174,7 +178,7 @@ def _print_receipt(walked: Walked) -> None:
     for line in question_lines(walked.questions):
         say(line)
     if entered.entry is not None and entered.put in ("new", "revised"):
-        tell(f"To take it back: springwalk undo {entered.entry}")
+        tell_undo(entered.entry, store)
 
 
 def _advice_lines(advice: FieldAdvice | SpringwalkError, said: Sequence[Reason]) -> Sequence[str]:
