@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, datetime
 from typing import TypeVar
 
@@ -28,7 +29,7 @@ from springwalk.jobs.stop_table import stop_table_of
 from springwalk.jobs.stop_told import FieldStops
 from springwalk.jobs.terms import Hours, terms_of
 from springwalk.jobs.told_passes import unnoted_passes
-from springwalk.records import Pass
+from springwalk.records import Pass, Season
 from springwalk.store import Store
 from springwalk.store.entries import heads
 from springwalk.store.results import forget_results, get_result, put_result
@@ -38,85 +39,79 @@ R = TypeVar("R", bound=Result)
 
 def latest_sheet(store: Store, today: date | None = None) -> Sheet:
     """The morning sheet, kept from the last time it was asked while nothing changed."""
-    season = season_of(store)
-    now = sheet_job.asked_at(season, today)
-    prefix = _prefix(store, season.heat_method)
-    key = f"{prefix}sheet {now.date()} {today is not None} {_opened(store, now)}"
-    return _kept(store, key, Sheet) or _keep(store, prefix, key, sheet_job.sheet(store, today))
+    return _latest(
+        store, today, Sheet, f"sheet {today is not None}",
+        lambda _season, _now: sheet_job.sheet(store, today), locks=True,
+    )  # fmt: skip
 
 
 def latest_field(store: Store, field_id: str, *, today: date | None = None) -> FieldPage:
     """A field's page, kept from the last time it was asked while nothing changed."""
-    season = season_of(store)
-    now = sheet_job.asked_at(season, today)
-    prefix = _prefix(store, season.heat_method)
-    key = f"{prefix}field {field_id} {now.date()} {_opened(store, now)}"
-    return _kept(store, key, FieldPage) or _keep(
-        store, prefix, key, field_job.field(store, field_id, today=now.date(), at=now.time())
-    )
+    return _latest(
+        store, today, FieldPage, f"field {field_id}",
+        lambda _season, now: field_job.field(store, field_id, today=now.date(), at=now.time()), locks=True,
+    )  # fmt: skip
 
 
 def latest_day(store: Store, team: Team, *, today: date | None = None) -> Day:
     """The day's plan for a team, kept from the last time it was asked while nothing changed."""
-    season = season_of(store)
-    now = sheet_job.asked_at(season, today)
-    prefix = _prefix(store, season.heat_method)
-    key = f"{prefix}day {now.date()} {team!r} {_opened(store, now)}"
-    return _kept(store, key, Day) or _keep(
-        store, prefix, key, day_job.day(store, team, terms_of(season), today=now.date())
-    )
+    return _latest(
+        store, today, Day, f"day {team!r}",
+        lambda season, now: day_job.day(store, team, terms_of(season), today=now.date()), locks=True,
+    )  # fmt: skip
 
 
 def latest_advice(store: Store, *, today: date | None = None) -> MorningAdvice:
     """The advice for all fields walked lately, on the season's own money; kept while nothing changed."""
-    season = season_of(store)
-    now = sheet_job.asked_at(season, today)
-    prefix = _prefix(store, season.heat_method)
-    key = f"{prefix}advice {now.date()}"
-    kept = _kept(store, key, MorningAdvice)
-    if kept is not None:
-        return kept
-    try:
-        made = morning_advice(snapshot(store, today=now.date()), terms_of(season))
-    except NotFound:
-        made = MorningAdvice(today=now.date(), fields=())  # no weather: the pages say so themselves
-    return _keep(store, prefix, key, made)
+
+    def make(season: Season, now: datetime) -> MorningAdvice:
+        try:
+            return morning_advice(snapshot(store, today=now.date()), terms_of(season))
+        except NotFound:
+            return MorningAdvice(today=now.date(), fields=())  # no weather: the pages say so themselves
+
+    return _latest(store, today, MorningAdvice, "advice", make)
 
 
 def latest_changed(store: Store, field_id: str, *, today: date | None = None) -> Changed:
     """What a field's newest walk changed, kept while nothing changed; raises what `changed_by` raises."""
-    season = season_of(store)
-    now = sheet_job.asked_at(season, today)
-    prefix = _prefix(store, season.heat_method)
-    key = f"{prefix}changed {field_id} {now.date()}"
-    return _kept(store, key, Changed) or _keep(
-        store, prefix, key, changed_by(snapshot(store, today=now.date()), field_id)
-    )
+    return _latest(
+        store, today, Changed, f"changed {field_id}",
+        lambda _season, now: changed_by(snapshot(store, today=now.date()), field_id),
+    )  # fmt: skip
 
 
 def latest_stops(store: Store, field_id: str, *, today: date | None = None) -> FieldStops:
     """The stop tables of a field on the season's own money, kept while nothing changed."""
-    season = season_of(store)
-    now = sheet_job.asked_at(season, today)
-    prefix, terms = _prefix(store, season.heat_method), terms_of(season)
-    assert terms.said is not None
-    key, hours = f"{prefix}stops {field_id} {now.date()}", Hours(terms.said.wage_usd_h)
-    return _kept(store, key, FieldStops) or _keep(
-        store, prefix, key, stop_table_of(snapshot(store, today=now.date()), field_id, terms, hours)
-    )
+
+    def make(season: Season, now: datetime) -> FieldStops:
+        terms = terms_of(season)
+        assert terms.said is not None
+        return stop_table_of(snapshot(store, today=now.date()), field_id, terms, Hours(terms.said.wage_usd_h))
+
+    return _latest(store, today, FieldStops, f"stops {field_id}", make)
 
 
 def latest_replant(
     store: Store, field_id: str, asked: Asked, policy: Policy | None, *, today: date | None = None
 ) -> ReplantSaid:
     """The answer to a replant question, kept while nothing changed; raises what `replant_field` raises."""
+    return _latest(
+        store, today, ReplantSaid, f"replant {field_id} {asked!r} {policy!r}",
+        lambda _season, now: replant_field(store, field_id, asked, policy, today=now.date()),
+    )  # fmt: skip
+
+
+def _latest(
+    store: Store, today: date | None, kind: type[R], question: str, make: Callable[[Season, datetime], R], *,
+    locks: bool = False,
+) -> R:  # fmt: skip
+    """The kept answer to a question of today, else a new one; with ``locks`` made again as one begins or ends."""
     season = season_of(store)
     now = sheet_job.asked_at(season, today)
     prefix = _prefix(store, season.heat_method)
-    key = f"{prefix}replant {field_id} {now.date()} {asked!r} {policy!r}"
-    return _kept(store, key, ReplantSaid) or _keep(
-        store, prefix, key, replant_field(store, field_id, asked, policy, today=now.date())
-    )
+    key = f"{prefix}{question} {now.date()}" + (f" {_opened(store, now)}" if locks else "")
+    return _kept(store, key, kind) or _keep(store, prefix, key, make(season, now))
 
 
 def _opened(store: Store, now: datetime) -> int:
