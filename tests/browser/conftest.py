@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from tests.browser.running import CHROMIUM_ARGS, chromium
+from springwalk.desk.access import Access
+from tests.browser.running import CHROMIUM_ARGS, PHONE, chromium
 
 
 @pytest.fixture(scope="module")
@@ -26,3 +27,13 @@ def chrome() -> Iterator[Any]:
         started = driver.chromium.launch(executable_path=found, args=list(CHROMIUM_ARGS))
         yield started
         started.close()
+
+
+@pytest.fixture
+def page(chrome: Any, desk: tuple[str, Access]) -> Iterator[Any]:
+    """A page of a phone's width that is logged in at the test file's ``desk``, with scripts off."""
+    context = chrome.new_context(viewport=PHONE, java_script_enabled=False)
+    made = context.new_page()
+    made.goto(desk[1].link())
+    yield made
+    context.close()

@@ -16,6 +16,7 @@ from springwalk.desk.entries import Entries
 from springwalk.desk.questions import Questions
 from springwalk.serve import _bind, build_app
 
+PHONE = {"width": 390, "height": 844}
 CHROMIUM_ARGS = (
     "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",

@@ -8,11 +8,10 @@ from typing import Any
 import pytest
 
 from springwalk.serve import store_entries, store_questions
-from tests.browser.running import serving
+from tests.browser.running import PHONE, serving
 from tests.jobs.chained import MAY_24, walked
 
 pytestmark = pytest.mark.browser
-PHONE = {"width": 390, "height": 844}
 
 
 def test_two_taps_on_a_phone(chrome: Any, tmp_path: Path) -> None:

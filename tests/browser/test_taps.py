@@ -12,11 +12,10 @@ from springwalk.desk.access import Access
 from springwalk.jobs.take_in import take_in
 from springwalk.serve import store_entries, store_questions
 from springwalk.store import open_store
-from tests.browser.running import serving
+from tests.browser.running import PHONE, serving
 from tests.seasons import TODAY, write_season
 
 pytestmark = pytest.mark.browser
-PHONE = {"width": 390, "height": 844}
 
 
 @pytest.fixture
@@ -27,16 +26,6 @@ def desk(tmp_path: Path) -> Iterator[tuple[str, Access]]:
         take_in(store, write_season(tmp_path / "farm"), today=TODAY)
     with serving(store_questions(location, TODAY), store_entries(location, TODAY)) as running:
         yield running
-
-
-@pytest.fixture
-def page(chrome: Any, desk: tuple[str, Access]) -> Iterator[Any]:
-    """A page of a phone's width that is logged in, with scripts off."""
-    context = chrome.new_context(viewport=PHONE, java_script_enabled=False)
-    made = context.new_page()
-    made.goto(desk[1].link())
-    yield made
-    context.close()
 
 
 def test_hail_is_tapped_seen_and_undone(page: Any, desk: tuple[str, Access]) -> None:

@@ -3,9 +3,20 @@
 from __future__ import annotations
 
 import asyncio
+from datetime import date
 from typing import Any
 
 import httpx
+
+from springwalk.desk.access import Access
+from springwalk.desk.entries import Entries
+from springwalk.desk.questions import Questions
+from springwalk.serve import build_app, store_entries, store_questions
+from tests.seasons import TODAY
+
+PORT = 8766
+"""Where the desk believes it stands; nothing listens there."""
+HOST = f"http://127.0.0.1:{PORT}"
 
 
 class Client:
@@ -45,3 +56,16 @@ class Client:
             answer = await client.get(path, headers=headers, follow_redirects=follow)
             self.cookies = client.cookies
             return answer
+
+
+def asking_of(questions: Questions, entries: Entries | None = None) -> Client:
+    """A client that has opened the login link of a desk; with ``entries`` things can be entered there."""
+    access = Access(PORT)
+    client = Client(build_app(questions, access, entries), base_url=HOST)
+    client.get(access.link(), follow_redirects=False)
+    return client
+
+
+def logged_in(location: str, today: date = TODAY, *, forms: bool = True) -> Client:
+    """The same at the desk of a store; without ``forms`` nothing can be entered."""
+    return asking_of(store_questions(location, today), store_entries(location, today) if forms else None)

@@ -7,16 +7,12 @@ import re
 from pathlib import Path
 from urllib.parse import urlencode
 
-from springwalk.desk.access import Access
-from springwalk.serve import build_app, store_entries, store_questions
 from tests.desk.client import Client
-from tests.seasons import SEASON, TODAY
+from tests.seasons import SEASON
 from tests.stores import season_store
 
-PORT = 8773
 REST, LOW = "stand-rest/1", "stand-low/1"
 """The boxes of east's two parts; a field of one part has one named stand."""
-HOST = f"http://127.0.0.1:{PORT}"
 MONEY = SEASON.replace("[[station]]", "[money]\nyield = 180\nprice = 4.5\n\n[[station]]")
 FILES = {
     "season.toml": MONEY,
@@ -31,15 +27,6 @@ POLICY = {"history": "180", "coverage": "80", "projected": "4.66"}
 def made(folder: Path, **files: str) -> str:
     """A store of the small season."""
     return season_store(folder / "season.db", {**FILES, **files})
-
-
-def logged_in(location: str, *, forms: bool = True) -> Client:
-    """A client that has opened the login link."""
-    access = Access(PORT)
-    entries = store_entries(location, TODAY) if forms else None
-    client = Client(build_app(store_questions(location, TODAY), access, entries), base_url=HOST)
-    client.get(access.link(), follow_redirects=False)
-    return client
 
 
 def asked(client: Client, typed: dict[str, str], field: str = "east") -> tuple[int, str]:

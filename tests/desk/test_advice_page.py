@@ -7,14 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from springwalk.desk.access import Access
 from springwalk.jobs.take_in import take_in
-from springwalk.serve import build_app, store_questions
 from springwalk.store import open_store
-from tests.desk.client import Client
+from tests.desk.client import Client, logged_in
 from tests.seasons import write_season
 
-PORT = 8768
 MAY_24 = date(2016, 5, 24)
 WALK = (
     "walk,field,date,person,places,fresh_cut_at,old_cut,collars,searched,larvae_mm\n"
@@ -29,10 +26,7 @@ def inside(tmp_path_factory: pytest.TempPathFactory) -> Client:
     made = str(folder / "season.db")
     with open_store(made, create=True) as store:
         take_in(store, write_season(folder / "farm", {"walks.csv": WALK}), today=MAY_24)
-    access = Access(PORT)
-    client = Client(build_app(store_questions(made, MAY_24), access), base_url=f"http://127.0.0.1:{PORT}")
-    client.get(access.link())
-    return client
+    return logged_in(made, MAY_24, forms=False)
 
 
 def test_the_field_says_what_to_do_and_what_it_rests_on(inside: Client) -> None:

@@ -8,13 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from springwalk.desk.access import Access
 from springwalk.desk.entries import _back
-from springwalk.serve import build_app, store_entries, store_questions
 from springwalk.show.caution import USUAL
 from springwalk.show.chain_words import NO_ADVICE
-from tests.desk.client import Client
-from tests.desk.test_entries import HOST, PORT, kept, undo_form
+from tests.desk.client import Client, logged_in
+from tests.desk.test_entries import kept, undo_form
 from tests.jobs.chained import MAY_24, walked
 
 
@@ -25,19 +23,10 @@ def location(tmp_path: Path) -> str:
         return store.location
 
 
-def logged_in(location: str) -> Client:
-    """A client that has opened the login link of a desk where things can be entered."""
-    access = Access(PORT)
-    entries, questions = store_entries(location, MAY_24), store_questions(location, MAY_24)
-    client = Client(build_app(questions, access, entries), base_url=HOST)
-    client.get(access.link(), follow_redirects=False)
-    return client
-
-
 @pytest.fixture
 def inside(location: str) -> Client:
     """A client at a store to write to."""
-    return logged_in(location)
+    return logged_in(location, MAY_24)
 
 
 @pytest.fixture(scope="module")
@@ -50,7 +39,7 @@ def untouched(tmp_path_factory: pytest.TempPathFactory) -> str:
 @pytest.fixture(scope="module")
 def asking(untouched: str) -> Client:
     """A client at the store that nothing is kept in."""
-    return logged_in(untouched)
+    return logged_in(untouched, MAY_24)
 
 
 def forms(text: str) -> list[str]:
@@ -237,9 +226,7 @@ def test_a_form_without_the_token_is_refused(asking: Client, untouched: str) -> 
 
 def test_without_a_store_the_pages_are_empty(untouched: str) -> None:
     """A desk that answers and cannot enter shows chains without forms; an unknown one is not found."""
-    access = Access(PORT)
-    client = Client(build_app(store_questions(untouched, MAY_24), access), base_url=HOST)
-    client.get(access.link())
+    client = logged_in(untouched, MAY_24, forms=False)
     text = client.get("/recommendations").text
     assert "No recommendation is kept yet." in text
     assert "<form" not in text

@@ -6,14 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from springwalk.desk.access import Access
 from springwalk.jobs.take_in import take_in
-from springwalk.serve import build_app, store_questions
 from springwalk.store import open_store
-from tests.desk.client import Client
+from tests.desk.client import Client, logged_in
 from tests.seasons import TODAY, write_season
-
-PORT = 8767
 
 
 @pytest.fixture(scope="module")
@@ -23,10 +19,7 @@ def inside(tmp_path_factory: pytest.TempPathFactory) -> Client:
     made = str(folder / "season.db")
     with open_store(made, create=True) as store:
         take_in(store, write_season(folder / "farm"), today=TODAY)
-    access = Access(PORT)
-    client = Client(build_app(store_questions(made, TODAY), access), base_url=f"http://127.0.0.1:{PORT}")
-    client.get(access.link())
-    return client
+    return logged_in(made, TODAY, forms=False)
 
 
 @pytest.mark.slow

@@ -5,34 +5,20 @@ from pathlib import Path
 
 import pytest
 
-from springwalk.desk.access import Access
 from springwalk.desk.asked import MOST_RECEIPTS, TAPS, Receipts, Told
 from springwalk.desk.entries import _back
 from springwalk.jobs import enter as module
-from springwalk.serve import build_app, store_entries, store_questions
 from springwalk.store import open_store
 from springwalk.store.entries import given_by
-from tests.desk.client import Client
+from tests.desk.client import HOST, PORT, Client, logged_in
 from tests.jobs.test_enter import with_look
-from tests.seasons import TODAY
 from tests.stores import season_store
-
-PORT = 8766
-HOST = f"http://127.0.0.1:{PORT}"
 
 
 @pytest.fixture
 def location(tmp_path: Path) -> str:
     """A store with the small season in it."""
     return season_store(tmp_path / "season.db")
-
-
-def logged_in(location: str) -> Client:
-    """A client that has opened the login link of a desk where things can be entered."""
-    access = Access(PORT)
-    client = Client(build_app(store_questions(location, TODAY), access, store_entries(location, TODAY)), base_url=HOST)
-    client.get(access.link(), follow_redirects=False)
-    return client
 
 
 @pytest.fixture

@@ -6,15 +6,11 @@ import html
 import re
 from datetime import date
 
-from springwalk.desk.access import Access
 from springwalk.desk.entries import Entries
 from springwalk.desk.questions import Questions
 from springwalk.jobs.results import Sheet
-from springwalk.serve import build_app
-from tests.desk.client import Client
+from tests.desk.client import Client, asking_of
 from tests.show import looks_sample, sample
-
-PORT = 8767
 
 
 def _never(*_: object) -> None:
@@ -24,11 +20,8 @@ def _never(*_: object) -> None:
 def _inside(sheet: Sheet | None = None, *, forms: bool = True) -> Client:
     shown = sheet or looks_sample.sheet()
     entries = Entries(enter=_never, end=_never, undo=_never, look=_never, today=lambda: date(2016, 5, 8))  # type: ignore[arg-type]
-    access = Access(PORT)
     asked = Questions(sheet=lambda: shown, field=looks_sample.field_page)
-    client = Client(build_app(asked, access, entries if forms else None), base_url=f"http://127.0.0.1:{PORT}")
-    client.get(access.link())
-    return client
+    return asking_of(asked, entries if forms else None)
 
 
 def _plain(text: str) -> str:

@@ -15,10 +15,9 @@ from springwalk.jobs.pest_card import cards
 from springwalk.jobs.results import FieldPage, Look, Reason, Row, Sheet
 from springwalk.serve import build_app
 from springwalk.show.caution import USUAL
-from tests.desk.client import Client
+from tests.desk.client import HOST, PORT, Client, asking_of
 from tests.show import looks_sample
 
-PORT = 8768
 COUNTED = Reason(
     code="pest_counted",
     facts={"name": "stink bug", "looked": 100, "unit": "plants", "insects": 14, "date": date(2016, 5, 7)},
@@ -27,11 +26,8 @@ COUNTED = Reason(
 
 def _inside(sheet: Sheet | None = None, page: FieldPage | None = None) -> Client:
     shown = sheet or looks_sample.sheet()
-    access = Access(PORT)
     asked = Questions(sheet=lambda: shown, field=lambda ident: page or looks_sample.field_page(ident))
-    client = Client(build_app(asked, access), base_url=f"http://127.0.0.1:{PORT}")
-    client.get(access.link())
-    return client
+    return asking_of(asked)
 
 
 def _plain(text: str) -> str:
@@ -134,5 +130,5 @@ def test_a_look_beside_a_walk_leads_to_its_card() -> None:
 def test_the_pages_need_the_login() -> None:
     """Cards are no secret, but no page of the desk is open to whoever asks."""
     app = build_app(Questions(sheet=looks_sample.sheet, field=looks_sample.field_page), Access(PORT))
-    client = Client(app, base_url=f"http://127.0.0.1:{PORT}")
+    client = Client(app, base_url=HOST)
     assert [client.get(path).status_code for path in ("/pests", "/pest/slug")] == [403, 403]

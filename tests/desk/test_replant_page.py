@@ -15,8 +15,8 @@ from springwalk.jobs.replant_field import Asked, replant_field
 from springwalk.jobs.results import DateRange, LastWalk, Range
 from springwalk.show.replant_words import CALL_INSURER, CAUTIONS, INSURER_FIRST, headline, money_lines
 from springwalk.store import open_store
-from tests.desk.client import Client
-from tests.desk.replanting import EAST, LOW, POLICY, REST, asked, boxes, logged_in, made
+from tests.desk.client import Client, logged_in
+from tests.desk.replanting import EAST, LOW, POLICY, REST, asked, boxes, made
 from tests.seasons import TODAY, weather
 from tests.show import sample
 

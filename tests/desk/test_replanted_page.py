@@ -12,8 +12,8 @@ import pytest
 from springwalk.records import Event, Planting
 from springwalk.store import open_store
 from springwalk.store.entries import given_by
-from tests.desk.client import Client
-from tests.desk.replanting import EAST, LOW, REST, asked, boxes, logged_in, made
+from tests.desk.client import Client, logged_in
+from tests.desk.replanting import EAST, LOW, REST, asked, boxes, made
 from tests.seasons import TODAY
 
 

@@ -8,19 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from springwalk.desk.access import Access
 from springwalk.desk.walk_forms import MOST_STOPS
 from springwalk.jobs.take_in import take_in
 from springwalk.records import Walk
-from springwalk.serve import build_app, store_entries, store_questions
 from springwalk.store import open_store
 from springwalk.store.entries import given_by
-from tests.desk.client import Client
+from tests.desk.client import Client, logged_in
 from tests.seasons import PLANTINGS, SEASON, TODAY, WALKS, write_season
 from tests.stores import season_store
 
-PORT = 8769
-HOST = f"http://127.0.0.1:{PORT}"
 FORMS = ("walk", "recount", "search")
 ZONES = "field,zone,name,area\nnorth,low,Low <corner>,10ac\n"
 MARKED = (
@@ -32,14 +28,6 @@ MARKED = (
 def made(folder: Path) -> str:
     """A store with the small season, a zone, and two rows that were marked three days ago."""
     return season_store(folder / "season.db", {"zones.csv": ZONES, "walks.csv": MARKED})
-
-
-def logged_in(location: str) -> Client:
-    """A client that has opened the login link."""
-    access = Access(PORT)
-    client = Client(build_app(store_questions(location, TODAY), access, store_entries(location, TODAY)), base_url=HOST)
-    client.get(access.link(), follow_redirects=False)
-    return client
 
 
 @pytest.fixture
@@ -194,9 +182,7 @@ def test_a_row_called_row_is_not_called_so_twice(inside: Client, tmp_path: Path)
     files = {"zones.csv": ZONES, "walks.csv": MARKED.replace(",A,", ",row 1,")}
     with open_store(made, create=True) as store:
         take_in(store, write_season(tmp_path / "rows", files), today=TODAY)
-    access = Access(PORT)
-    client = Client(build_app(store_questions(made, TODAY), access, store_entries(made, TODAY)), base_url=HOST)
-    client.get(access.link())
+    client = logged_in(made)
     page = client.get("/field/north/recount").text
     assert "<legend>Row 1, Low &lt;corner&gt;</legend>" in page
     assert "<legend>Row B</legend>" in page
