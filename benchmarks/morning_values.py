@@ -12,6 +12,7 @@ from springwalk.engine.belief_seen import make_grid
 from springwalk.engine.hazard import hazards
 from springwalk.jobs.advise import advise_of
 from springwalk.jobs.believed import Believed, on_hazard
+from springwalk.jobs.fit import fit_on
 from springwalk.jobs.snapshot import Snapshot, build
 from springwalk.jobs.terms import Hours, Terms, terms_of
 from springwalk.jobs.worth import worth_of
@@ -64,7 +65,7 @@ def play(fields: int) -> Seen:
 
 def _values(snap: Snapshot, known: Believed, terms: Terms) -> int:
     assert terms.said is not None
-    return sum(one.prize > 0 for one in worth_of(snap, known, terms, Hours(terms.said.wage_usd_h)))
+    return sum(one.prize > 0 for one in worth_of(snap, known, terms, Hours(terms.said.wage_usd_h), fit_on(snap)))
 
 
 def run() -> None:

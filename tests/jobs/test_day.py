@@ -116,7 +116,7 @@ def test_an_overdue_look_is_forced() -> None:
 
 def test_minutes_and_money_of_a_walk_are_those_of_its_worth() -> None:
     """Stops and a likely search are both time in the field."""
-    worth = FieldWorth("a", 120.0, 4.0, 0.5, 28.0, 300.0, None, ("",))
+    worth = FieldWorth("a", 120.0, 4.0, 0.5, 28.0)
     asked = asked_fields([_row(closes=None)], {"a": worth}, MAY_24)[0]
     assert (asked.prize, asked.minutes) == (120.0, 28.0)
 

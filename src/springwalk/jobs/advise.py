@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
@@ -17,7 +17,7 @@ from springwalk.engine.losses import Plants, outlook
 from springwalk.engine.state_rule import Counted
 from springwalk.errors import NotFound
 from springwalk.jobs.advised import AfterTreatment, FieldAdvice, MorningAdvice, OptionSaid, PartAdvice, RuleSaid
-from springwalk.jobs.believed import believed, walked_lately, walked_units
+from springwalk.jobs.believed import Believed, believed, walked_lately, walked_units
 from springwalk.jobs.fit import fit_on, passes_from
 from springwalk.jobs.params import STATES
 from springwalk.jobs.params_advice import advice_params, state_rules
@@ -25,11 +25,21 @@ from springwalk.jobs.results import Range
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.terms import Terms
-from springwalk.jobs.walks_seen import CUTWORM, asked_lately, last_search, new_on_rows, stands_for, treated, treated_on
+from springwalk.jobs.walks_seen import (
+    CUTWORM,
+    asked_lately,
+    last_search,
+    new_on_rows,
+    searched_since,
+    stands_for,
+    treated,
+    treated_on,
+    walked_since,
+)  # fmt: skip
 from springwalk.records import Walk
 from springwalk.records.walks import Stop
 from springwalk.store import Store
-from springwalk.tables import cite, number, rows
+from springwalk.tables import cite, rows
 
 WORTH_SAYING_PER_HA = 0.01
 WITHOUT_WEATHER = "take in days of a station near it; until then your state's rule and the label stand alone"
@@ -57,17 +67,15 @@ def advise_of(snap: Snapshot, terms: Terms, *, only: str | None = None) -> tuple
     known = believed(snap, walked_units(snap)) if lately else None
     if known is None:
         return ()
-    units, belief, hazard, walks = known.units, known.belief, known.hazard, known.walks
+    place = {k: at for at, k in enumerate(known.units)}
     made = [
         (k, at, told)
-        for at, k in enumerate(units)
-        if k in lately
-        and only in (None, snap.units[k].field.id)
-        and (told := _last(snap, units, at, walks)) is not None
+        for k, at in place.items()
+        if k in lately and only in (None, snap.units[k].field.id) and (told := _last(snap, known, place, k)) is not None
     ]
     out, fit = [], fit_on(snap)
     for field_id, group in groupby(made, key=lambda one: snap.units[one[0]].field.id):
-        parts = [_part(snap, k, at, told, belief, hazard, terms, fit[field_id]) for k, at, told in group]
+        parts = [_part(snap, k, at, told, known.belief, known.hazard, terms, fit[field_id]) for k, at, told in group]
         out.append(_field(snap, field_id, parts, terms))
     return tuple(out)
 
@@ -88,7 +96,7 @@ def morning_advice(snap: Snapshot, terms: Terms) -> MorningAdvice:
 
 def after_treatments(snap: Snapshot) -> tuple[AfterTreatment, ...]:
     """Fields treated with an insecticide in which live larvae or fresh cuts were found since, in the last days."""
-    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
+    since = walked_since(snap)
     out = []
     for field_id, units in groupby(enumerate(snap.units), key=lambda one: one[1].field.id):
         treated_days = [day for k, _ in units if (day := treated_on(snap, k)) is not None]
@@ -100,11 +108,10 @@ def after_treatments(snap: Snapshot) -> tuple[AfterTreatment, ...]:
         larvae = [one for walk in walks for one in walk.larvae if one.species == CUTWORM]
         fresh = sum(stop.fresh_cut for stop in stops)
         if larvae or fresh:
-            name = next(field.name for field in snap.fields if field.id == field_id)
             out.append(
                 AfterTreatment(
-                    field=field_id, name=name, treated=day, walked=max(w.walked for w in walks), fresh_cut=fresh,
-                    places=sum(stop.places for stop in stops), larvae=len(larvae),
+                    field=field_id, name=_name(snap, field_id), treated=day, walked=max(w.walked for w in walks),
+                    fresh_cut=fresh, places=sum(stop.places for stop in stops), larvae=len(larvae),
                 )
             )  # fmt: skip
     return tuple(out)
@@ -137,49 +144,49 @@ def advise_field(store: Store, field_id: str, terms: Terms, *, today: date | Non
     return found
 
 
+def _name(snap: Snapshot, field_id: str) -> str:
+    """The name of a field that has units."""
+    return snap.units[snap.units_of_field(field_id)[0]].field.name
+
+
 def _all_left_out(snap: Snapshot, field_id: str) -> bool:
     """Whether something was counted in the last week where nothing was treated, and all of it contradicts itself."""
-    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
+    since = walked_since(snap)
     lately = [one for one in snap.checked.get(field_id, ()) if one.walk.walked >= since]
     told, used = (any(stop.counted for walk in walks for stop in walk.stops)
                   for walks in ([one.walk for one in lately], [one.used for one in lately]))  # fmt: skip
-    open_ones = [k for k, unit in enumerate(snap.units) if unit.field.id == field_id and not treated(snap, k)]
+    open_ones = [k for k in snap.units_of_field(field_id) if not treated(snap, k)]
     return bool(open_ones) and told and not used
 
 
-def _last(snap: Snapshot, units: Sequence[int], at: int, walks: Sequence[WalkSeen]) -> _Told | None:
-    """The newest day on which a unit had counted stops of its own."""
-    unit = snap.units[units[at]]
-    mine = [(p, snap.units[k]) for p, k in enumerate(units) if snap.units[k].field.id == unit.field.id]
+def _last(snap: Snapshot, known: Believed, place: Mapping[int, int], k: int) -> _Told | None:
+    """The newest day on which a unit had counted stops of its own; ``place`` of units among the believed ones."""
+    unit, at = snap.units[k], place[k]
+    mine = [(place[j], snap.units[j]) for j in snap.units_of_field(unit.field.id) if j in place]
     planting = unit.planting.id if unit.planting else None
     spoken = [w for w in snap.used_walks(unit.field.id) if w.planting in (None, planting)]
     counted = [
         (w, stops) for w in spoken if (stops := tuple(s for s in w.stops if s.counted and at in stands_for(s, w, mine)))
     ]
-    own = [w for w in walks if w.unit == at]
+    own = known.walks_of(at)
     if not counted:
         return _searched_only(snap, spoken, own)
     last = [(w, stops) for w, stops in counted if w.walked == counted[-1][0].walked]
     walk = next((w for w, _ in reversed(last) if w.collars is not None), last[-1][0])
     day = (walk.walked - snap.season.begins).days
-    found = last_search(own, since=min(day, _searched_since(snap)))
+    found = last_search(own, since=min(day, searched_since(snap)))
     stops = tuple(s for _, made in last for s in made)
     return _Told(walk, stops, found or WalkSeen(at, day), new_on_rows(spoken, walk.walked))
 
 
 def _searched_only(snap: Snapshot, spoken: Sequence[Walk], own: Sequence[WalkSeen]) -> _Told | None:
     """A search that still tells, where nobody counted plants: what was found speaks alone."""
-    found = last_search(own, since=_searched_since(snap))
+    found = last_search(own, since=searched_since(snap))
     if found is None:
         return None
     day = snap.season.begins + timedelta(days=found.day)
     walk = next((w for w in reversed(spoken) if w.walked == day), None)
     return None if walk is None else _Told(walk, (), found, new=False)
-
-
-def _searched_since(snap: Snapshot) -> int:
-    """Day index from which a search for larvae counts as today's."""
-    return (snap.today - snap.season.begins).days - int(number("advice", "search_tells").value)
 
 
 def _part(
@@ -215,12 +222,12 @@ def part_name(snap: Snapshot, k: int) -> str:
     """What a part is called: its zone, with its planting where the field has several; empty for the rest of a field."""
     unit = snap.units[k]
     zone, planting = unit.zone.name if unit.zone else "", unit.planting.id if unit.planting else ""
-    several = len({u.planting.id for u in snap.units if u.field.id == unit.field.id and u.planting}) > 1
+    several = len({p.id for j in snap.units_of_field(unit.field.id) if (p := snap.units[j].planting)}) > 1
     return " of ".join(word for word in (zone, f"planting {planting}" if several else "") if word)
 
 
 def _search(snap: Snapshot, found: WalkSeen) -> WalkSeen | None:
-    return found if found.day >= _searched_since(snap) and (found.plants_searched or found.larvae_found) else None
+    return found if found.day >= searched_since(snap) and (found.plants_searched or found.larvae_found) else None
 
 
 def _heights(stops: Sequence[Stop]) -> tuple[int, int, int]:
@@ -319,9 +326,8 @@ def _field(
     snap: Snapshot, field_id: str, parts: Sequence[tuple[Part, PartAdvice]], terms: Terms
 ) -> FieldAdvice:  # fmt: skip
     whole = advise_parts([part for part, _ in parts])
-    name = next(field.name for field in snap.fields if field.id == field_id)
     return FieldAdvice(
-        field=field_id, name=name, today=snap.today, parts=tuple(said for _, said in parts),
+        field=field_id, name=_name(snap, field_id), today=snap.today, parts=tuple(said for _, said in parts),
         percent_cut=whole.percent_cut, what=whole.what, treat=whole.treat,
         left_usd=whole.left, all_treated_usd=whole.all_treated, as_advised_usd=whole.as_advised, terms=terms.said,
         questions=asked_lately(snap, field_id),

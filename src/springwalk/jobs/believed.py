@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,11 +14,11 @@ from springwalk.engine.belief_seen import WalkSeen
 from springwalk.engine.draws import Draws
 from springwalk.engine.hazard import Hazard, hazards
 from springwalk.engine.working import Inputs, Params, work_cell
+from springwalk.errors import NotFound
 from springwalk.jobs.params_belief import belief_params
 from springwalk.jobs.snapshot import Snapshot
-from springwalk.jobs.walks_seen import treated, treated_on, walks_seen
+from springwalk.jobs.walks_seen import treated, treated_on, walked_since, walks_seen
 from springwalk.records import Walk
-from springwalk.tables import number
 
 
 @dataclass(frozen=True)
@@ -31,6 +31,19 @@ class Believed:
     walks: tuple[WalkSeen, ...]
     today: int
     """Day of the season."""
+    expected: NDArray[np.float64]
+    """Larvae per 100 plants expected of each unit before any walk (u,)."""
+
+    def walks_of(self, at: int) -> Sequence[WalkSeen]:
+        """Walks of one unit, by its place in ``units``, oldest first."""
+        return self._by_unit.get(at, ())
+
+    @cached_property
+    def _by_unit(self) -> dict[int, list[WalkSeen]]:
+        found: dict[int, list[WalkSeen]] = {}
+        for walk in self.walks:
+            found.setdefault(walk.unit, []).append(walk)
+        return found
 
 
 def believed(snap: Snapshot, units: Sequence[int], *, before_today: bool = False,
@@ -48,11 +61,26 @@ def believed(snap: Snapshot, units: Sequence[int], *, before_today: bool = False
     return on_hazard(snap, units, hazard, before_today=before_today, without=without)
 
 
+def believed_of_field(
+    snap: Snapshot, field_id: str, *, before_today: bool = False
+) -> tuple[Believed, list[int]]:  # fmt: skip
+    """Belief of a field's units and of all walked ones, and the places in it of the field's that were not treated.
+
+    Raises NotFound where no weather reaches the field.
+    """
+    units = sorted({*walked_units(snap), *snap.units_of_field(field_id)})
+    known = believed(snap, units, before_today=before_today)
+    if known is None:
+        raise NotFound("weather", field_id, "no weather reaches the field", "take in days of a station near it")
+    own = set(snap.units_of_field(field_id))
+    return known, [at for at, k in enumerate(units) if k in own and not treated(snap, k)]
+
+
 def on_hazard(snap: Snapshot, units: Sequence[int], hazard: Hazard, *, before_today: bool = False,
-              without: Sequence[str] = ()) -> Believed:  # fmt: skip
-    """The same where the hazard of these units is there already."""
+              without: Sequence[str] = (), expected: NDArray[np.float64] | None = None) -> Believed:  # fmt: skip
+    """The same where the hazard of these units is there already, and perhaps what is expected of them."""
     assert snap.inputs is not None
-    place, today = np.array(units, np.int64), (snap.today - snap.season.begins).days
+    today = (snap.today - snap.season.begins).days
     ends = [treated_on(snap, k) for k in units]
     last = [np.inf if end is None else (end - snap.season.begins).days for end in ends]
     seen = tuple(
@@ -60,9 +88,10 @@ def on_hazard(snap: Snapshot, units: Sequence[int], hazard: Hazard, *, before_to
         for walk in walks_seen(snap, units, without=without)
         if walk.day <= last[walk.unit] and not (before_today and walk.day >= today)
     )
-    load = expected_load(snap.inputs, snap.settings.engine, place)
-    belief = believing.believe(seen, hazard, load, believing.make_grid(), belief_params())
-    return Believed(tuple(units), hazard, belief, seen, today)
+    if expected is None:
+        expected = expected_load(snap.inputs, snap.settings.engine, np.array(units, np.int64))
+    belief = believing.believe(seen, hazard, expected, believing.make_grid(), belief_params())
+    return Believed(tuple(units), hazard, belief, seen, today, expected)
 
 
 def walked_units(snap: Snapshot) -> list[int]:
@@ -90,6 +119,6 @@ def _looked(walk: Walk) -> bool:
 
 def walked_lately(snap: Snapshot) -> list[int]:
     """Units of fields walked in the last days that were not treated."""
-    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
+    since = walked_since(snap)
     lately = {name for name, walks in snap.walks.items() if any(w.walked >= since and _looked(w) for w in walks)}
     return [k for k, unit in enumerate(snap.units) if unit.field.id in lately and not treated(snap, k)]

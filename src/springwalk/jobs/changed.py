@@ -69,7 +69,7 @@ def changed_by(snap: Snapshot, field_id: str, walk: str | None = None) -> Change
             "walk", field_id, "no walk of this field counts here", "walk the field, take the walk in, ask again"
         )
     mine: Walk = walks[-1]
-    before = on_hazard(snap, after.units, after.hazard, without=(mine.id,))
+    before = on_hazard(snap, after.units, after.hazard, without=(mine.id,), expected=after.expected)
     moved = _moved(snap, before, after)
     others = [one for one in moved if one.field != field.id and _tells(one)]
     others.sort(key=lambda one: (-abs(one.after_per_100.mid - one.before_per_100.mid), one.field))

@@ -14,6 +14,7 @@ from springwalk.jobs.advise import advise_of
 from springwalk.jobs.believed import believed
 from springwalk.jobs.candidates import Asked, asked_fields
 from springwalk.jobs.day_said import Day, LeftOut, Outline, PersonDay, Visit
+from springwalk.jobs.fit import fit_on
 from springwalk.jobs.results import Row
 from springwalk.jobs.sheet import answers_of, asked_at, rows_of
 from springwalk.jobs.snapshot import Snapshot, season_of, snapshot
@@ -86,12 +87,13 @@ def day_of(snap: Snapshot, team: Team, terms: Terms) -> Day:
     rows = rows_of(snap, answers_of(snap), now=datetime.combine(snap.today, team.leave))
     known = believed(snap, range(len(snap.units)))
     start, told = _start(team, rows)
+    fit = fit_on(snap)
     wage = terms.said.wage_usd_h
 
     dusk = _at_dusk(snap, terms)
 
     def worths(hours: Hours) -> tuple[FieldWorth, ...]:
-        return worth_of(snap, known, terms, hours) if known is not None else ()
+        return worth_of(snap, known, terms, hours, fit) if known is not None else ()
 
     made = _planned(snap, rows, worths(Hours(wage)), team, start, wage, dusk)
     hour = _hour_worth(made)

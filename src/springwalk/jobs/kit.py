@@ -23,15 +23,13 @@ from springwalk.engine.kit_made import log_before, make_kit
 from springwalk.engine.losses import Plants, outlook
 from springwalk.engine.options import setting
 from springwalk.engine.state_rule import Counted
-from springwalk.errors import NotFound
 from springwalk.jobs.advise import part_name
-from springwalk.jobs.believed import believed, expected_load, walked_units
+from springwalk.jobs.believed import believed_of_field
 from springwalk.jobs.fit import passes_in
 from springwalk.jobs.params_advice import advice_params
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.terms import Terms
-from springwalk.jobs.walks_seen import treated
 from springwalk.store import Store
 
 VERSION = 1
@@ -69,20 +67,15 @@ def field_kits_of(snap: Snapshot, field_id: str, terms: Terms) -> tuple[PartKit,
     Parts treated with an insecticide have none.
     """
     field_id = snap.fields[field_at(snap, field_id)].id
-    units = sorted({*walked_units(snap), *(k for k, unit in enumerate(snap.units) if unit.field.id == field_id)})
-    known = believed(snap, units, before_today=True)
-    if known is None or snap.inputs is None:
-        raise NotFound("weather", field_id, "no weather reaches the field", "take in days of a station near it")
-    mine = [at for at, k in enumerate(units) if snap.units[k].field.id == field_id and not treated(snap, k)]
+    known, mine = believed_of_field(snap, field_id, before_today=True)
     if not mine:
         return ()
     grid, params, today = known.belief.grid, advice_params(), known.today
     hazard, walks = known.hazard, list(known.walks)
-    load = expected_load(snap.inputs, snap.settings.engine, np.array(units, np.int64))
     passes = passes_in(snap, field_id, terms)
     made = []
-    for at, before in zip(mine, log_before(mine, walks, hazard, load, grid, params.belief), strict=True):
-        unit = snap.units[units[at]]
+    for at, before in zip(mine, log_before(mine, walks, hazard, known.expected, grid, params.belief), strict=True):
+        unit = snap.units[known.units[at]]
         collars = float(hazard.collars[at, min(today, hazard.collars.shape[1] - 1)])
         one = setting(
             np.ones(grid.shape),
@@ -91,16 +84,15 @@ def field_kits_of(snap: Snapshot, field_id: str, terms: Terms) -> tuple[PartKit,
             _facts(terms, passes, unit.area_ha, collars),
             params,
         )
-        own = [walk for walk in walks if walk.unit == at]
         made.append(
             PartKit(
                 field=field_id,
                 planting=unit.planting.id if unit.planting else None,
                 zone=unit.zone.name if unit.zone else None,
-                name=part_name(snap, units[at]),
+                name=part_name(snap, known.units[at]),
                 area_ha=unit.area_ha,
                 today=snap.today,
-                kit=make_kit(one, believing.of_unit(hazard, at), today, before, own),
+                kit=make_kit(one, believing.of_unit(hazard, at), today, before, known.walks_of(at)),
             )
         )
     return tuple(made)

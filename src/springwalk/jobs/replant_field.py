@@ -79,8 +79,10 @@ def replant_field(
     """
     day = today or local_date(season_of(store))
     snap = snapshot(store, today=day)
-    with store.reading() as read:
-        rows = stored_days(read)
+    rows: Mapping[str, Sequence[DayRow]] = {}
+    if not asked.heat_to_frost:  # past falls are read for the frost alone
+        with store.reading() as read:
+            rows = stored_days(read)
     return replant_of(snap, field_id, asked, policy, rows)
 
 

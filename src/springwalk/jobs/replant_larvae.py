@@ -66,7 +66,7 @@ def _said(snap: Snapshot, told: Believed, at: int, again: NDArray[np.float64]) -
     lam, weight = told.belief.grid.lam, told.belief.weight[at]
     new = share_cut(again[..., -1], lam, weight)
     view = outlook(told.hazard, at, today)
-    walks = [walk for walk in told.walks if walk.unit == at and any(stop.counted for stop in walk.stops)]
+    walks = [walk for walk in told.walks_of(at) if any(stop.counted for stop in walk.stops)]
     return LarvaeSaid(
         cut_new=_range(new), cut_old=_range(share_cut(view.total, lam, weight)),
         walked=snap.season.begins + timedelta(days=walks[-1].day) if walks else None,

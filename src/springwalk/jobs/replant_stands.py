@@ -36,7 +36,7 @@ def judged(
     ``planting``. ``planted`` goes before the store's date. Raises BadValue for a name that no part has or two names of
     one part, and for a planting without a date.
     """
-    units = [k for k, unit in enumerate(snap.units) if unit.field.id == snap.fields[at].id]
+    units = snap.units_of_field(snap.fields[at].id)
     told: dict[int, float] = {}
     for name, stand in sorted(stands.items(), key=lambda item: item[0].strip().casefold() == REST):
         for k in _named(snap, units, name, told) if name else ():
@@ -62,7 +62,7 @@ def parts_of(snap: Snapshot, at: int) -> dict[int, tuple[str, str]]:
 
     A key is a name that only this unit has, such as ``low/2``; both are empty where the field is one part.
     """
-    units = [k for k, unit in enumerate(snap.units) if unit.field.id == snap.fields[at].id]
+    units = snap.units_of_field(snap.fields[at].id)
     return {k: (_key(snap, units, k), _name(snap, units, k)) for k in units}
 
 

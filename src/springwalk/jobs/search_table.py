@@ -11,18 +11,18 @@ from typing import Literal
 
 from springwalk.engine.found import treatable
 from springwalk.engine.searches import Searches, by_day, searches
-from springwalk.errors import BadValue, NotFound
-from springwalk.jobs.believed import Believed, believed, walked_units
+from springwalk.errors import BadValue
+from springwalk.jobs.believed import Believed, believed_of_field
+from springwalk.jobs.fit import fit_on
 from springwalk.jobs.params_advice import advice_params
 from springwalk.jobs.params_stopping import stop_params
 from springwalk.jobs.results import Result
 from springwalk.jobs.sheet import asked_at
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.terms import Hours, Terms
-from springwalk.jobs.walks_seen import last_search, treated
+from springwalk.jobs.walks_seen import last_search, search_tells_days, searched_since
 from springwalk.jobs.worth import costs_of, many_of
 from springwalk.store import Store
-from springwalk.tables import number
 from springwalk.units import ACRES_PER_HA
 
 SearchAnswer = Literal["go on", "treat", "come back", "leave"]
@@ -102,15 +102,15 @@ def search_table_of(
     field = snap.fields[field_at(snap, field_id)]
     if not 0 <= hour <= 23:
         raise BadValue("hour", hour, "not an hour of the day", "give 0 to 23")
-    units = sorted({*walked_units(snap), *(k for k, unit in enumerate(snap.units) if unit.field.id == field.id)})
-    known = believed(snap, units)
-    if known is None:
-        raise NotFound("weather", field.id, "no weather reaches the field", "take in days of a station near it")
-    mine = [at for at, k in enumerate(units) if snap.units[k].field.id == field.id and not treated(snap, k)]
+    known, mine = believed_of_field(snap, field.id)
     params = stop_params()
-    many, costs = many_of(snap, known, terms, mine), costs_of(terms, hours)
+    many, costs = many_of(snap, known, terms, mine, fit_on(snap)), costs_of(terms, hours)
     better = by_day(hour, soil, many)
-    made = searches(many, costs, better=better, batches=params.most_searches, tells_days=_tells()) if mine else None
+    made = (
+        searches(many, costs, better=better, batches=params.most_searches, tells_days=search_tells_days())
+        if mine
+        else None
+    )
     return FieldSearch(
         field=field.id, name=field.name, today=snap.today, hour=hour, soil=soil, batch=int(params.plants_per_search),
         most_plants=int(costs.plants), against_day=better,
@@ -118,14 +118,9 @@ def search_table_of(
     )  # fmt: skip
 
 
-def _tells() -> int:
-    """Days for which a search for larvae counts as today's."""
-    return int(number("advice", "search_tells").value)
-
-
 def _part(snap: Snapshot, known: Believed, at: int, made: Searches, row: int) -> PartSearch:
     unit, params = snap.units[known.units[at]], stop_params()
-    before = last_search([walk for walk in known.walks if walk.unit == at], since=known.today - _tells())
+    before = last_search(known.walks_of(at), since=searched_since(snap))
     without, on = ("treat", None) if made.treat_now[row] else _wait(snap, made, int(made.way[row]))
     no_search: NoSearch = "not up" if made.not_up[row] else "nothing there" if made.nothing[row] else ""
     return PartSearch(

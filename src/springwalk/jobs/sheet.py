@@ -80,7 +80,7 @@ def rows_of(snap: Snapshot, answers: Answers | None, *, now: datetime | None = N
 def row_of(snap: Snapshot, field_id: str, *, now: datetime | None = None) -> Row:
     """The row of one field, as on the sheet; only its own weather cell is worked. NotFound for an unknown id."""
     at = field_at(snap, field_id)
-    units = [k for k, unit in enumerate(snap.units) if unit.field.id == field_id]
+    units = list(snap.units_of_field(field_id))
     cells = [int(snap.cells.cell[at])] if snap.cells else []
     answers, moment = answers_of(snap, cells), now or _morning(snap)
     given = given_of(snap, answers, moment)

@@ -11,15 +11,14 @@ from datetime import date, timedelta
 import numpy as np
 
 from springwalk.engine.stopping import StopTable
-from springwalk.engine.values import Valued, all_losses, better, visits_of
+from springwalk.engine.values import Costs, Many, Valued, all_losses, better, visits_of
 from springwalk.engine.visits import Visits
-from springwalk.errors import NotFound
-from springwalk.jobs.believed import Believed, believed, walked_units
+from springwalk.jobs.believed import believed_of_field
+from springwalk.jobs.fit import fit_on
 from springwalk.jobs.sheet import asked_at
 from springwalk.jobs.snapshot import Snapshot, field_at, season_of, snapshot
 from springwalk.jobs.stop_told import Answer, FieldStops, PartStops, StopSaid
 from springwalk.jobs.terms import Hours, Terms
-from springwalk.jobs.walks_seen import treated_on
 from springwalk.jobs.worth import costs_of, many_of
 from springwalk.store import Store
 
@@ -34,23 +33,19 @@ def stop_table_of(snap: Snapshot, field_id: str, terms: Terms, hours: Hours) -> 
     """The same from a snapshot; pure. Walks dated today are left out: they are the count that is being made."""
     field = snap.fields[field_at(snap, field_id)]
     field_id, name = field.id, field.name
-    units = sorted({*walked_units(snap), *(k for k, u in enumerate(snap.units) if u.field.id == field_id)})
-    known = believed(snap, units, before_today=True)
-    if known is None:
-        raise NotFound("weather", field_id, "no weather reaches the field", "take in days of a station near it")
-    mine = [at for at, k in enumerate(units) if snap.units[k].field.id == field_id and treated_on(snap, k) is None]
-    parts = tuple(_part(snap, known, at, terms, hours) for at in mine)
+    known, mine = believed_of_field(snap, field_id, before_today=True)
+    costs, fit = costs_of(terms, hours), fit_on(snap)
+    parts = tuple(_part(snap, known.units[at], many_of(snap, known, terms, [at], fit), costs) for at in mine)
     return FieldStops(field=field_id, name=name, today=snap.today, parts=parts)
 
 
-def _part(snap: Snapshot, known: Believed, at: int, terms: Terms, hours: Hours) -> PartStops:
-    many, costs = many_of(snap, known, terms, [at]), costs_of(terms, hours)
+def _part(snap: Snapshot, k: int, many: Many, costs: Costs) -> PartStops:
     losses = all_losses(many, costs)
     ways = [visits_of(many, costs, losses, fresh=fresh) for fresh in (False, True)]
     use, without, wait_days = better(ways[0], ways[1])
     fresh = bool(use[0])
     valued = replace(ways[fresh], without=without, wait_days=wait_days)
-    return _said(snap, known.units[at], valued, fresh, costs.stop, found=bool(many.live[0]))
+    return _said(snap, k, valued, fresh, costs.stop, found=bool(many.live[0]))
 
 
 def _said(snap: Snapshot, k: int, valued: Valued, fresh: bool, a_stop: float, *, found: bool) -> PartStops:

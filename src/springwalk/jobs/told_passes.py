@@ -19,15 +19,22 @@ def unnoted_passes(read: Reading, noted: Iterable[Record]) -> tuple[Pass, ...]:
     to spray again, because a form was left out.
     """
     known = {(one.field, one.date) for one in noted if isinstance(one, Pass) and one.what in PESTICIDE}
+    told = [
+        step
+        for entry in heads(read, Step.kind)
+        if isinstance(step := entry.record, Step) and step.what == "done"
+        and not (step.field and (step.field, step.date) in known)
+    ]  # fmt: skip
+    if not told:
+        return ()  # and no recommendation need be read: each carries the whole answer it was shown with
     treats = {
         entry.record.id: entry.record.field
         for entry in heads(read, Recommendation.kind)
         if isinstance(entry.record, Recommendation) and entry.record.treats
     }
     found = []
-    for entry in heads(read, Step.kind):
-        step = entry.record
-        if not isinstance(step, Step) or step.what != "done" or step.recommendation not in treats:
+    for step in told:
+        if step.recommendation not in treats:
             continue
         field = step.field or treats[step.recommendation]
         if (field, step.date) not in known:

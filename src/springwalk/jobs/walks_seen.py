@@ -18,6 +18,21 @@ from springwalk.tables import number
 CUTWORM = "black cutworm"
 
 
+def walked_since(snap: Snapshot) -> date:
+    """The first day whose walks still tell."""
+    return snap.today - timedelta(days=int(number("advice", "walk_tells").value))
+
+
+def search_tells_days() -> int:
+    """Days for which a search for larvae counts as today's."""
+    return int(number("advice", "search_tells").value)
+
+
+def searched_since(snap: Snapshot) -> int:
+    """Day index from which a search for larvae counts as today's."""
+    return (snap.today - snap.season.begins).days - search_tells_days()
+
+
 def walks_seen(snap: Snapshot, units: Sequence[int], *, without: Sequence[str] = ()) -> tuple[WalkSeen, ...]:
     """Every walk of some units of a snapshot, oldest first; ``WalkSeen.unit`` is a place in ``units``.
 
@@ -189,7 +204,7 @@ def treated_on(snap: Snapshot, k: int) -> date | None:
 
 def asked_lately(snap: Snapshot, field_id: str) -> tuple[Reason, ...]:
     """What is asked about a field's walks: all that is left out of belief, and what else of last week's walks."""
-    since = snap.today - timedelta(days=int(number("advice", "walk_tells").value))
+    since = walked_since(snap)
     return tuple(
         asked
         for one in snap.checked.get(field_id, ())

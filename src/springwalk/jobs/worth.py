@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,15 +15,13 @@ from springwalk.engine.losses import Plants, loss_nodes
 from springwalk.engine.stopping import stop_cost
 from springwalk.engine.values import Costs, Many, worth
 from springwalk.jobs.believed import Believed
-from springwalk.jobs.fit import fit_on
 from springwalk.jobs.params_advice import advice_params
 from springwalk.jobs.params_stopping import stop_params
 from springwalk.jobs.snapshot import Snapshot
 from springwalk.jobs.terms import Hours, Terms
 from springwalk.jobs.units import Unit
-from springwalk.jobs.walks_seen import last_search, treated_on
+from springwalk.jobs.walks_seen import last_search, searched_since, treated_on
 from springwalk.records import Walk
-from springwalk.tables import number
 
 CENT = 0.01
 LATER_DAYS = (3, 7)
@@ -35,9 +33,7 @@ class FieldWorth:
     """A visit for cutworm today: ``prize`` money, its stops unpaid; ``stops``, searches for larvae and ``minutes``
     expected in the field.
 
-    ``lost_without`` is expected to be lost without a visit today, ``next_look`` the later look that counts on (None =
-    none). ``parts`` names the parts a count could change anything in; ``decided``: in some part live larvae were found,
-    and treating it is the best there is without another look.
+    ``decided``: in some part live larvae were found, and treating it is the best there is without another look.
     """
 
     field: str
@@ -45,14 +41,11 @@ class FieldWorth:
     stops: float
     searches: float
     minutes: float
-    lost_without: float
-    next_look: date | None
-    parts: tuple[str, ...]
     decided: bool = False
 
 
-def many_of(snap: Snapshot, known: Believed, terms: Terms, at: Sequence[int]) -> Many:
-    """Some of the believed units (by place among them), ready to be valued."""
+def many_of(snap: Snapshot, known: Believed, terms: Terms, at: Sequence[int], fit: Mapping[str, date | None]) -> Many:
+    """Some of the believed units (by place among them), ready to be valued; ``fit`` as `fit_on` tells it."""
     params, today = advice_params(), (snap.today - snap.season.begins).days
     place = np.array(at, np.int64)
     units = [snap.units[known.units[k]] for k in at]
@@ -61,25 +54,22 @@ def many_of(snap: Snapshot, known: Believed, terms: Terms, at: Sequence[int]) ->
     lost = [_loss(Plants(collars=float(c), soil=soil)) for c, soil in zip(collars, soils, strict=True)]
     return Many(
         weight=known.belief.weight[place], lam=known.belief.grid.lam, hazard=known.hazard, place=place, today=today,
-        area_ha=np.array([unit.area_ha for unit in units]), fit_in=_fit_in(snap, units),
+        area_ha=np.array([unit.area_ha for unit in units]), fit_in=_fit_in(snap, units, fit),
         loss_per_cut=np.array(lost), collars=collars, collars_sd=np.full(len(at), params.collars_unseen_sd),
         money=Money(terms.crop_per_ha, terms.own_pass_per_ha, terms.product_per_ha),
         spray_in_days=terms.spray_in_days, pass_in_days=terms.pass_in_days,
-        live=np.array([_live(known, k) for k in at], bool), params=params,
+        live=np.array([_live(snap, known, k) for k in at], bool), params=params,
     )  # fmt: skip
 
 
-def _live(known: Believed, k: int) -> bool:
+def _live(snap: Snapshot, known: Believed, k: int) -> bool:
     """Whether the newest search that still tells found larvae of a size worth treating."""
-    today = known.today
-    tells = int(number("advice", "search_tells").value)
-    newest = last_search([walk for walk in known.walks if walk.unit == k], since=today - tells)
+    newest = last_search(known.walks_of(k), since=searched_since(snap))
     return newest is not None and treatable(newest, advice_params().found) > 0
 
 
-def _fit_in(snap: Snapshot, units: Sequence[Unit]) -> NDArray[np.int64]:
+def _fit_in(snap: Snapshot, units: Sequence[Unit], fit: Mapping[str, date | None]) -> NDArray[np.int64]:
     """Days until the ground of each unit's field carries a pass (u,); 0 where it does or nobody can say."""
-    fit = fit_on(snap)
     days = [fit[unit.field.id] for unit in units]
     return np.array([(day - snap.today).days if day is not None else 0 for day in days], np.int64)
 
@@ -118,14 +108,16 @@ def costs_of(terms: Terms, hours: Hours) -> Costs:
     )  # fmt: skip
 
 
-def worth_of(snap: Snapshot, known: Believed, terms: Terms, hours: Hours) -> tuple[FieldWorth, ...]:
+def worth_of(
+    snap: Snapshot, known: Believed, terms: Terms, hours: Hours, fit: Mapping[str, date | None]
+) -> tuple[FieldWorth, ...]:
     """What a visit for cutworm is worth to every field among the believed units that was not treated; pure.
 
     A visit counts every part on its own, so a field's worth is the sum over its parts.
     """
     params, costs = stop_params(), costs_of(terms, hours)
     at = [k for k, unit in enumerate(known.units) if treated_on(snap, unit) is None]
-    found = worth(many_of(snap, known, terms, at), costs)
+    found = worth(many_of(snap, known, terms, at, fit), costs)
     rows: dict[str, list[int]] = {}
     for row, k in enumerate(at):
         rows.setdefault(snap.units[known.units[k]].field.id, []).append(row)
@@ -134,20 +126,11 @@ def worth_of(snap: Snapshot, known: Believed, terms: Terms, hours: Hours) -> tup
         mine = [row for row in every if found.prize[row] >= CENT]
         stops, prize = float(found.stops[mine].sum()), float(found.prize[mine].sum())
         searches = float(found.searches[mine].sum())
-        waits = [int(w) for w in found.wait_days[every] if w > 0]
         out.append(
             FieldWorth(
                 field=field, prize=prize + stops * costs.stop + searches * costs.search, stops=stops, searches=searches,
                 minutes=stops * params.minutes_per_stop + searches * params.most_searches * params.minutes_per_search,
-                lost_without=float(found.without[every].sum()),
-                next_look=snap.today + timedelta(days=min(waits)) if waits else None,
-                parts=tuple(_name(snap, known.units[at[row]]) for row in mine),
                 decided=any(int(found.wait_days[row]) < 0 for row in every),
             )
         )  # fmt: skip
     return tuple(out)
-
-
-def _name(snap: Snapshot, k: int) -> str:
-    zone = snap.units[k].zone
-    return zone.name if zone else ""
