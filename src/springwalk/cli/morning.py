@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -13,7 +12,8 @@ from springwalk.errors import BadValue
 from springwalk.settings import store_location
 
 if TYPE_CHECKING:
-    from springwalk.jobs.day_said import Day
+    from springwalk.jobs.day import Team
+    from springwalk.jobs.terms import Terms
     from springwalk.store import Store
 
 DEFAULT_PORT = 8016
@@ -55,10 +55,16 @@ def sheet(
     """
     asked = day(today)
     with opened_store(store) as opened:
-        from springwalk.jobs.sheet import sheet as job
+        planned = None
+        if people or hours or leave or start:
+            from springwalk.jobs.day import sheet_and_day
 
-        result = job(opened, asked, at=hour(at))
-        planned = _planned(opened, asked, people, hours, leave, start) if people or hours or leave or start else None
+            team, terms = _team(opened, people, hours, leave, start)
+            result, planned = sheet_and_day(opened, team, terms, today=asked, at=hour(at))
+        else:
+            from springwalk.jobs.sheet import sheet as job
+
+            result = job(opened, asked, at=hour(at))
     if pdf is not None:
         from springwalk.paper.sheet import sheet as print_sheet
 
@@ -76,18 +82,16 @@ def sheet(
         say(sheet_text(result))
 
 
-def _planned(
-    opened: Store, asked: datetime.date | None, people: str, hours: float | None, leave: str, start: str
-) -> Day:
-    """The plan of the day for a team as typed."""
-    from springwalk.jobs.day import day as job, team_of
+def _team(opened: Store, people: str, hours: float | None, leave: str, start: str) -> tuple[Team, Terms]:
+    """The team as typed, and the season's terms."""
+    from springwalk.jobs.day import team_of
     from springwalk.jobs.snapshot import season_of
     from springwalk.jobs.terms import terms_of
     from springwalk.jobs.typed import place
 
     season = season_of(opened)
     team = team_of(season, people=people, hours=hours, leave=hour(leave, name="leave"), start=place(start, name="from"))
-    return job(opened, team, terms_of(season), today=asked)
+    return team, terms_of(season)
 
 
 def field(
@@ -113,7 +117,7 @@ def field(
         result = job(opened, field_id, today=asked)
         morning = latest_advice(opened, today=asked)
         advice = morning.of(result.row.field)
-        after = next((one for one in morning.after if one.field == result.row.field), None)
+        after = morning.after_of(result.row.field)
     if json:
         from springwalk.show import as_json
 

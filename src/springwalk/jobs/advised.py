@@ -116,3 +116,7 @@ class MorningAdvice(Result):
     def of(self, field: str) -> FieldAdvice | None:
         """The advice for one field by its id; None where no walk of the last days speaks of it."""
         return next((one for one in self.fields if one.field == field), None)
+
+    def after_of(self, field: str) -> AfterTreatment | None:
+        """What was found after the treatment of one field by its id; None where none has to be asked about."""
+        return next((one for one in self.after if one.field == field), None)

@@ -15,8 +15,9 @@ from springwalk.jobs.believed import believed
 from springwalk.jobs.candidates import Asked, asked_fields
 from springwalk.jobs.day_said import Day, LeftOut, Outline, PersonDay, Visit
 from springwalk.jobs.fit import fit_on
-from springwalk.jobs.results import Row
-from springwalk.jobs.sheet import answers_of, asked_at, rows_of
+from springwalk.jobs.parts import Answers
+from springwalk.jobs.results import Row, Sheet
+from springwalk.jobs.sheet import answers_of, asked_at, rows_of, sheet_of
 from springwalk.jobs.snapshot import Snapshot, season_of, snapshot
 from springwalk.jobs.terms import Hours, Terms
 from springwalk.jobs.worth import FieldWorth, worth_of
@@ -81,10 +82,21 @@ def day(store: Store, team: Team, terms: Terms, *, today: date | None = None) ->
     return day_of(snapshot(store, today=now.date()), team, terms)
 
 
-def day_of(snap: Snapshot, team: Team, terms: Terms) -> Day:
+def sheet_and_day(
+    store: Store, team: Team, terms: Terms, *, today: date | None = None, at: time | None = None
+) -> tuple[Sheet, Day]:
+    """The morning sheet as asked ``at`` an hour, and the plan of its day, from one working of the season."""
+    now = asked_at(season_of(store), today, at)
+    snap = snapshot(store, today=now.date())
+    answers = answers_of(snap)
+    sheet = sheet_of(snap, now=now, today_given=today is not None, answers=answers)
+    return sheet, day_of(snap, team, terms, answers=answers)
+
+
+def day_of(snap: Snapshot, team: Team, terms: Terms, *, answers: Answers | None = None) -> Day:
     """The same from a snapshot; pure. The morning is asked about: a lock that opens later today opens in the plan."""
     assert terms.said is not None
-    rows = rows_of(snap, answers_of(snap), now=datetime.combine(snap.today, team.leave))
+    rows = rows_of(snap, answers or answers_of(snap), now=datetime.combine(snap.today, team.leave))
     known = believed(snap, range(len(snap.units)))
     start, told = _start(team, rows)
     fit = fit_on(snap)

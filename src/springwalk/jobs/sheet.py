@@ -44,9 +44,11 @@ def local_date(season: Season) -> date:
     return asked_at(season, None).date()
 
 
-def sheet_of(snap: Snapshot, *, now: datetime | None = None, today_given: bool = True) -> Sheet:
-    """The sheet of a snapshot: pure, the same snapshot gives the same sheet."""
-    rows = rows_of(snap, answers_of(snap), now=now)
+def sheet_of(
+    snap: Snapshot, *, now: datetime | None = None, today_given: bool = True, answers: Answers | None = None
+) -> Sheet:
+    """The sheet of a snapshot: pure, the same snapshot gives the same sheet. ``answers`` may be there already."""
+    rows = rows_of(snap, answers or answers_of(snap), now=now)
     return Sheet(
         season=snap.season.name, year=snap.season.year, today=snap.today, today_given=today_given,
         rows=tuple(sorted((r for r in rows if r.walk_today), key=walk_order)),
