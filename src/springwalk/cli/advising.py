@@ -6,9 +6,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_advice, say_json
+from springwalk.cli.talk import (
+    FieldArgument,
+    JsonOption,
+    StoreOption,
+    TodayOption,
+    day,
+    opened_store,
+    say,
+    say_advice,
+    say_json,
+)
 from springwalk.cli.terms import (
-    FieldIdArgument,
     PassCostOption,
     PassInOption,
     PriceOption,
@@ -82,7 +91,7 @@ def _say_all(found: MorningAdvice, json: bool) -> None:
 
 
 def changed(
-    field_id: FieldIdArgument,
+    field_id: FieldArgument,
     store: StoreOption = None,
     today: TodayOption = None,
     json: JsonOption = False,

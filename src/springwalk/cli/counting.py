@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from springwalk.cli.talk import (
+    FieldArgument,
     JsonOption,
     StoreOption,
     TodayOption,
@@ -19,7 +20,6 @@ from springwalk.cli.talk import (
     write_bytes,
 )
 from springwalk.cli.terms import (
-    FieldIdArgument,
     PassCostOption,
     PriceOption,
     SprayInOption,
@@ -30,7 +30,7 @@ from springwalk.cli.terms import (
 
 
 def stop_table(
-    field_id: FieldIdArgument,
+    field_id: FieldArgument,
     bushels: YieldOption = None,
     price: PriceOption = None,
     own_pass: PassCostOption = None,

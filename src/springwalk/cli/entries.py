@@ -4,11 +4,21 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Annotated, get_args
+from typing import TYPE_CHECKING, Annotated, Any, get_args
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json, tell_undo
+from springwalk.cli.talk import (
+    FieldArgument,
+    JsonOption,
+    StoreOption,
+    TodayOption,
+    day,
+    opened_store,
+    say,
+    say_json,
+    tell_undo,
+)
 from springwalk.errors import EXIT_FAULTS_LISTED, BadValue
 from springwalk.jobs.taps import TAPS, WITH_HOURS
 
@@ -16,7 +26,6 @@ if TYPE_CHECKING:
     from springwalk.jobs.entered import Entered
     from springwalk.records import Record
 
-FieldArgument = Annotated[str, typer.Argument(metavar="FIELD", help="The field's id or name.")]
 DateOption = Annotated[
     str | None, typer.Option("--date", metavar="DATE", help="The day it was seen or done. Not given: today.")
 ]
@@ -246,13 +255,20 @@ def tell_receipt(entered: Entered, words: str, json: bool, store: str | None) ->
     from springwalk.show.entry_words import receipt
 
     if json:
-        say_json({**entered.model_dump(mode="json"), "words": receipt(entered)})
+        say_json(receipt_values(entered))
     else:
         say(words or receipt(entered))
-        if entered.entry is not None and entered.put in ("new", "revised"):
-            tell_undo(entered.entry, store)
+        if entered.undoable is not None:
+            tell_undo(entered.undoable, store)
     if entered.put == "conflict":
         raise typer.Exit(EXIT_FAULTS_LISTED)
+
+
+def receipt_values(entered: Entered) -> dict[str, Any]:
+    """A receipt as JSON-ready values, with its words."""
+    from springwalk.show.entry_words import receipt
+
+    return {**entered.model_dump(mode="json"), "words": receipt(entered)}
 
 
 def add_to(app: typer.Typer) -> None:

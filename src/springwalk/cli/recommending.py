@@ -6,10 +6,19 @@ from typing import TYPE_CHECKING, Annotated, Any, get_args
 
 import typer
 
-from springwalk.cli.entries import DateOption, NoteOption, PersonOption, tell_receipt
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json, tell_undo
+from springwalk.cli.entries import DateOption, NoteOption, PersonOption, receipt_values, tell_receipt
+from springwalk.cli.talk import (
+    FieldArgument,
+    JsonOption,
+    StoreOption,
+    TodayOption,
+    day,
+    opened_store,
+    say,
+    say_json,
+    tell_undo,
+)
 from springwalk.cli.terms import (
-    FieldIdArgument,
     PassCostOption,
     PassInOption,
     PriceOption,
@@ -48,7 +57,7 @@ PlacesOption = Annotated[int | None, typer.Option("--of", metavar="PLANTS", help
 
 
 def recommend(
-    field_id: FieldIdArgument,
+    field_id: FieldArgument,
     to: Annotated[str, typer.Option("--to", metavar="NAME", help="Who was told of it already.")] = "",
     how: HowOption = "",
     taken: Annotated[bool, typer.Option("--taken", help="And takes it.")] = False,
@@ -164,7 +173,7 @@ def step(
         ]  # fmt: skip
         receipts = steps(opened, told, person=person, today=now)
     if json and len(receipts) > 1:
-        say_json([_values(one) for one in receipts])
+        say_json([receipt_values(one) for one in receipts])
         return
     for entered in receipts:
         tell_receipt(entered, "", json, store)
@@ -216,13 +225,6 @@ def _taken(name: str, words: list[str]) -> bool:
     return any(word in GOES_WITH[name] for word in words)
 
 
-def _values(entered: Entered) -> dict[str, Any]:
-    """A receipt as JSON-ready values, with its words."""
-    from springwalk.show.entry_words import receipt
-
-    return {**entered.model_dump(mode="json"), "words": receipt(entered)}
-
-
 def _tell_kept(kept: Recommended, receipts: tuple[Entered, ...], json: bool, store: str | None) -> None:
     """Print the grower's lines, the receipts and the advice; on stderr how to take back what was kept."""
     from springwalk.show.chain_words import money_words
@@ -233,7 +235,7 @@ def _tell_kept(kept: Recommended, receipts: tuple[Entered, ...], json: bool, sto
         say_json(
             {
                 "advice": kept.advice.model_dump(mode="json"), "recommendation": kept.record.model_dump(mode="json"),
-                "entered": [_values(one) for one in done],
+                "entered": [receipt_values(one) for one in done],
             }
         )  # fmt: skip
     else:
@@ -244,8 +246,8 @@ def _tell_kept(kept: Recommended, receipts: tuple[Entered, ...], json: bool, sto
         ]  # fmt: skip
         say("\n\n".join(block for block in blocks if block))
         for one in reversed(done):
-            if one.entry is not None and one.put in ("new", "revised"):
-                tell_undo(one.entry, store)
+            if one.undoable is not None:
+                tell_undo(one.undoable, store)
     if any(one.put == "conflict" for one in done):
         raise typer.Exit(EXIT_FAULTS_LISTED)
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from springwalk.cli import replant_options as o
-from springwalk.cli.entries import FieldArgument, NoteOption, PersonOption, ZoneOption, tell_receipt
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json
+from springwalk.cli.entries import NoteOption, PersonOption, ZoneOption, tell_receipt
+from springwalk.cli.talk import FieldArgument, JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json
 
 if TYPE_CHECKING:
     from springwalk.jobs.replant_policy import Policy

@@ -6,9 +6,8 @@ from typing import Annotated
 
 import typer
 
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_advice
+from springwalk.cli.talk import FieldArgument, JsonOption, StoreOption, TodayOption, day, opened_store, say, say_advice
 from springwalk.cli.terms import (
-    FieldIdArgument,
     PassCostOption,
     PassInOption,
     PriceOption,
@@ -22,7 +21,7 @@ from springwalk.cli.terms import (
 
 
 def search_table(
-    field_id: FieldIdArgument,
+    field_id: FieldArgument,
     hour: Annotated[int, typer.Option("--hour", metavar="H", help="Hour of the search, 0 to 23.")] = 20,
     soil: Annotated[str, typer.Option("--soil", metavar="WORD", help="dry, moist, wet or crusted.")] = "moist",
     bushels: YieldOption = None,

@@ -31,6 +31,7 @@ def _named_store(text: str | None) -> str | None:
     return text
 
 
+FieldArgument = Annotated[str, typer.Argument(metavar="FIELD", help="The field's id or name.")]
 StoreOption = Annotated[
     str | None,
     typer.Option(

@@ -10,7 +10,6 @@ if TYPE_CHECKING:
     from springwalk.jobs.terms import Terms
     from springwalk.store import Store
 
-FieldIdArgument = Annotated[str, typer.Argument(metavar="FIELD", help="The field's id or name.")]
 YieldOption = Annotated[
     float | None, typer.Option("--yield", metavar="BU/ACRE", help="Yield expected, bushels an acre.")
 ]

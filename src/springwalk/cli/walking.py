@@ -8,8 +8,19 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from springwalk.cli.entries import DateOption, FieldArgument, NoteOption, PersonOption, PlantingOption
-from springwalk.cli.talk import JsonOption, StoreOption, TodayOption, day, opened_store, say, say_json, tell, tell_undo
+from springwalk.cli.entries import DateOption, NoteOption, PersonOption, PlantingOption
+from springwalk.cli.talk import (
+    FieldArgument,
+    JsonOption,
+    StoreOption,
+    TodayOption,
+    day,
+    opened_store,
+    say,
+    say_json,
+    tell,
+    tell_undo,
+)
 from springwalk.errors import EXIT_FAULTS_LISTED, BadValue, SpringwalkError
 
 if TYPE_CHECKING:
@@ -177,8 +188,8 @@ def _print_receipt(walked: Walked, store: str | None) -> None:
     say(receipt(entered).replace(SAME_WALK, SAME))
     for line in question_lines(walked.questions):
         say(line)
-    if entered.entry is not None and entered.put in ("new", "revised"):
-        tell_undo(entered.entry, store)
+    if entered.undoable is not None:
+        tell_undo(entered.undoable, store)
 
 
 def _advice_lines(advice: FieldAdvice | SpringwalkError, said: Sequence[Reason]) -> Sequence[str]:

@@ -66,7 +66,7 @@ def chain_of(held: HeldRecommendation, steps: Sequence[HeldStep], around: Around
     next_, opens, by = _next(record, told, state, around)
     return Chain(
         entry=held.entry, recommendation=record, name=around.field.name if around.field else record.field,
-        grower=around.field.grower if around.field else "", steps=tuple(_said(one) for one in ordered), state=state,
+        grower=around.field.grower if around.field else "", steps=tuple(step_said(one) for one in ordered), state=state,
         next=next_, opens=opens, by=by, late=by is not None and by < around.today,
         marks=_marks(held, told, state, around), to=_to(told, around),
         passes=tuple(_pass(one) for one in candidates(record, around)), early=_early(told, around),
@@ -208,7 +208,8 @@ def _to(steps: Sequence[Step], around: Around) -> str:
     return told[-1] if told else around.field.grower if around.field else ""
 
 
-def _said(held: HeldStep) -> StepSaid:
+def step_said(held: HeldStep) -> StepSaid:
+    """A step as answers tell it, with its entry."""
     names = [name for name in StepSaid.model_fields if name != "entry"]
     return StepSaid(entry=held.entry, **{name: getattr(held.step, name) for name in names})
 

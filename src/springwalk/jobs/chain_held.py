@@ -17,7 +17,7 @@ from springwalk.jobs.rules import look_rules
 from springwalk.records import Field, Pass, Recommendation, Step
 from springwalk.records.advice import ANSWERS, WORTH
 from springwalk.store import Entry, Reading
-from springwalk.store.entries import heads
+from springwalk.store.entries import heads, records
 
 T = TypeVar("T")
 
@@ -86,8 +86,8 @@ def held_in(read: Reading) -> Held:
             if isinstance(entry.record, Recommendation)
         ),
         steps=tuple(HeldStep(entry.id, entry.record) for entry in kept.values() if isinstance(entry.record, Step)),
-        passes=tuple(one.record for one in heads(read, Pass.kind) if isinstance(one.record, Pass)),
-        fields={one.record.id: one.record for one in heads(read, Field.kind) if isinstance(one.record, Field)},
+        passes=tuple(records(read, Pass)),
+        fields={one.id: one for one in records(read, Field)},
     )
 
 

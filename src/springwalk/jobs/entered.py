@@ -24,3 +24,8 @@ class Entered(Result):
     """What was told: code ``entered_event``, ``entered_gauge`` …; the facts are the record's, units in their names."""
     before: Reason | None = None
     """What was held until now, where that was changed."""
+
+    @property
+    def undoable(self) -> str | None:
+        """The entry by which this is taken back; None where nothing was written, or by an undo."""
+        return self.entry if self.put in ("new", "revised") else None

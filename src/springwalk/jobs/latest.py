@@ -31,7 +31,7 @@ from springwalk.jobs.terms import Hours, terms_of
 from springwalk.jobs.told_passes import unnoted_passes
 from springwalk.records import Pass, Season
 from springwalk.store import Store
-from springwalk.store.entries import heads
+from springwalk.store.entries import records
 from springwalk.store.results import forget_results, get_result, put_result
 
 R = TypeVar("R", bound=Result)
@@ -117,7 +117,7 @@ def _latest(
 def _opened(store: Store, now: datetime) -> int:
     """How many keep-out locks began or let go so far today: an answer kept since before one is no longer true."""
     with store.reading() as read:
-        noted = [entry.record for entry in heads(read, Pass.kind) if isinstance(entry.record, Pass)]
+        noted = records(read, Pass)
         passes = (*noted, *unnoted_passes(read, noted))
     hold = look_rules().table["hold_untold"]
     times = changes_on(passes, now.date(), hold_untold_hours=hold)

@@ -10,7 +10,7 @@ from springwalk.intake import UnreadableError, did_you_mean, one_line, shown
 from springwalk.jobs.walk_checks import row_key, walk_order
 from springwalk.records import Done, Field, Gauge, Planting, Record, Season, Stop, Walk, Zone
 from springwalk.store import Reading
-from springwalk.store.entries import heads
+from springwalk.store.entries import heads, records
 
 _LONGEST = 200
 _LONGER = {"note": 2000, "said": 20_000, "text": 2000, "shown": 100_000, "pass_key": 1000}
@@ -74,7 +74,7 @@ def _placed_stop(read: Reading, field: str, stop: Stop, marked: Mapping[str, Sto
 
 def _marked(read: Reading, field: str, planting: str | None) -> dict[str, Stop]:
     """The first count of each marked row of a field, or of one planting of it."""
-    walks = [one.record for one in heads(read, Walk.kind) if isinstance(one.record, Walk)]
+    walks = records(read, Walk)
     mine = [w for w in walks if w.field == field and (None in (w.planting, planting) or w.planting == planting)]
     newest_first = sorted(mine, key=walk_order, reverse=True)
     return {row_key(stop): stop for walk in newest_first for stop in walk.stops if stop.marked_row}
@@ -82,7 +82,7 @@ def _marked(read: Reading, field: str, planting: str | None) -> dict[str, Stop]:
 
 def field_meant(read: Reading, told: str) -> Field:
     """The field of an id or a name, in any case; NotFound with the nearest."""
-    fields = [entry.record for entry in heads(read, Field.kind) if isinstance(entry.record, Field)]
+    fields = records(read, Field)
     word = told.strip().casefold()
     meant = [f for f in fields if f.id == told.strip()] or [f for f in fields if f.id.casefold() == word]
     meant = meant or [f for f in fields if f.name.strip().casefold() == word]

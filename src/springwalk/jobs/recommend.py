@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from springwalk.engine import ENGINE_VERSION
@@ -11,7 +11,7 @@ from springwalk.errors import BadValue, NotFound
 from springwalk.intake import shown
 from springwalk.jobs.advise import advise_field
 from springwalk.jobs.advised import FieldAdvice
-from springwalk.jobs.chain import Around, HeldRecommendation, HeldStep, pass_of
+from springwalk.jobs.chain import Around, HeldRecommendation, pass_of, step_said
 from springwalk.jobs.chain_held import Held, held_in, meant
 from springwalk.jobs.checked import keep_check
 from springwalk.jobs.enter import TYPED, enter
@@ -21,7 +21,7 @@ from springwalk.jobs.params import load
 from springwalk.jobs.params_advice import advice_params, state_rules
 from springwalk.jobs.params_belief import belief_params
 from springwalk.jobs.placed import check_day, check_texts, field_meant
-from springwalk.jobs.recommended import Chain, Recommendations, Recommended, Saying, StepSaid
+from springwalk.jobs.recommended import Chain, Recommendations, Recommended, Saying
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import season_of
 from springwalk.jobs.terms import Terms
@@ -102,20 +102,16 @@ def recommendations(store: Store, field: str | None = None, *, today: date | Non
     found = [held.of(one, day) for one in held.recommendations if only in (None, one.record.field)]
     known = {one.record.id for one in held.recommendations}
     stray = [one for one in held.steps if one.step.recommendation not in known and only in (None, one.step.field)]
+    stray.sort(key=lambda one: one.step.natural_key())
     return Recommendations(
-        season=season.name, today=day, chains=tuple(sorted(found, key=_listed)), stray=tuple(_stray(stray))
-    )
+        season=season.name, today=day, chains=tuple(sorted(found, key=_listed)),
+        stray=tuple(step_said(one) for one in stray),
+    )  # fmt: skip
 
 
 def _listed(chain: Chain) -> tuple[bool, str, int, str]:
     record = chain.recommendation
     return not chain.open, chain.name.casefold(), -record.date.toordinal(), record.id
-
-
-def _stray(found: Iterable[HeldStep]) -> Iterable[StepSaid]:
-    names = [name for name in StepSaid.model_fields if name != "entry"]
-    for one in sorted(found, key=lambda held: held.step.natural_key()):
-        yield StepSaid(entry=one.entry, **{name: getattr(one.step, name) for name in names})
 
 
 def _kept(

@@ -17,7 +17,7 @@ from springwalk.jobs.stands import standing
 from springwalk.jobs.typed import made
 from springwalk.records import Event, Planting
 from springwalk.store import Reading, Store
-from springwalk.store.entries import heads
+from springwalk.store.entries import records
 
 
 @dataclass(frozen=True)
@@ -94,9 +94,9 @@ def _put(puts: list[Outcome]) -> Outcome:
 
 def _planting(read: Reading, told: Replant, torn: Event) -> Planting:
     """The new planting: the one told for that day and part already, else the field's next number."""
-    plantings = [e.record for e in heads(read, Planting.kind) if isinstance(e.record, Planting)]
+    plantings = records(read, Planting)
     mine = [one for one in plantings if one.field == torn.field]
-    events = [e.record for e in heads(read, Event.kind) if isinstance(e.record, Event)]
+    events = records(read, Event)
     before = [e for e in events if e.field == torn.field and e.natural_key() != torn.natural_key()]
     again = next((one for one in mine if one.planted == told.on and one.zone == torn.zone), None)
     old = [one for one in standing(mine, before, torn.zone) if again is None or one.id != again.id]

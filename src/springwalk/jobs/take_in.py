@@ -40,7 +40,7 @@ from springwalk.jobs.receipt import FileReceipt, Receipt, Revision, day_revision
 from springwalk.records import Field, Planting, Recommendation, Record, Season, Station
 from springwalk.store import Entry, Reading, Store, Writing
 from springwalk.store.days import days, put_days
-from springwalk.store.entries import heads, put_record, take_back as take_entry_back, thing_of
+from springwalk.store.entries import heads, put_record, records, take_back as take_entry_back, thing_of
 from springwalk.store.files import put_file
 
 Repairs = Mapping[str, Repair | str | Mapping[str, str]]
@@ -235,7 +235,7 @@ def _ids(records: Sequence[Record]) -> frozenset[str]:
 
 
 def _season(read: Reading) -> Season | None:
-    found = [entry.record for entry in heads(read, "season") if isinstance(entry.record, Season)]
+    found = records(read, Season)
     return found[0] if found else None
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from springwalk.jobs.keep_out import PESTICIDE
 from springwalk.records import Pass, Recommendation, Record, Step
 from springwalk.store import Reading
-from springwalk.store.entries import heads
+from springwalk.store.entries import heads, records
 
 NOTED = "told as done with a recommendation; note the pass with its entry interval"
 
@@ -27,11 +27,7 @@ def unnoted_passes(read: Reading, noted: Iterable[Record]) -> tuple[Pass, ...]:
     ]  # fmt: skip
     if not told:
         return ()  # and no recommendation need be read: each carries the whole answer it was shown with
-    treats = {
-        entry.record.id: entry.record.field
-        for entry in heads(read, Recommendation.kind)
-        if isinstance(entry.record, Recommendation) and entry.record.treats
-    }
+    treats = {one.id: one.field for one in records(read, Recommendation) if one.treats}
     found = []
     for step in told:
         if step.recommendation not in treats:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 from datetime import date
-from typing import TypeVar
 
 from springwalk.errors import BadValue, NotFound
 from springwalk.intake import did_you_mean, shown
@@ -16,11 +15,10 @@ from springwalk.jobs.results import Reason, Result
 from springwalk.jobs.sheet import local_date
 from springwalk.jobs.snapshot import season_of
 from springwalk.jobs.walk_checks import Known, check_walks, row_key, walk_order
-from springwalk.records import Planting, Record, Stop, Walk, Zone
+from springwalk.records import Planting, Stop, Walk, Zone
 from springwalk.store import Reading, Store
-from springwalk.store.entries import heads
+from springwalk.store.entries import records
 
-R = TypeVar("R", bound=Record)
 UNNAMED = "typed"
 """The id of a walk before it is kept; its own is made of what was told."""
 
@@ -101,9 +99,9 @@ def walk_ground(store: Store, field: str, *, today: date | None = None) -> WalkG
     with store.reading() as read:
         record, name = placed(read, Walk(id=UNNAMED, field=field, walked=date.min))
         ident = str(getattr(record, "field", field))
-        zones = [one for one in _records(read, Zone) if one.field == ident]
-        plantings = [one for one in _records(read, Planting) if one.field == ident]
-        walks = [one for one in _records(read, Walk) if one.field == ident]
+        zones = [one for one in records(read, Zone) if one.field == ident]
+        plantings = [one for one in records(read, Planting) if one.field == ident]
+        walks = [one for one in records(read, Walk) if one.field == ident]
     return WalkGround(
         field=ident, name=name, today=today or local_date(season_of(store)),
         zones=tuple(Part(id=one.id, name=one.name) for one in sorted(zones, key=lambda z: z.id)),
@@ -134,13 +132,9 @@ def _in_order(plantings: list[Planting]) -> list[Planting]:
     return sorted(plantings, key=lambda one: one.id)
 
 
-def _records(read: Reading, kind: type[R]) -> list[R]:
-    return [entry.record for entry in heads(read, kind.kind) if isinstance(entry.record, kind)]
-
-
 def _typed_walk(read: Reading, walk: str, field: str) -> Walk:
     """The walk of an id that was typed in this field."""
-    mine = {one.id: one for one in _records(read, Walk) if one.id.startswith(f"{UNNAMED}-")}
+    mine = {one.id: one for one in records(read, Walk) if one.id.startswith(f"{UNNAMED}-")}
     found = mine.get(walk.strip())
     if found is None:
         hint = did_you_mean(walk.strip(), [one.id for one in mine.values() if one.field == field])
@@ -153,7 +147,7 @@ def _typed_walk(read: Reading, walk: str, field: str) -> Walk:
 
 def _check_not_corrected(read: Reading, record: Walk) -> None:
     """Refuse the first words of a walk that was corrected since: they would take its correction back unsaid."""
-    held = next((one for one in _records(read, Walk) if one.id == record.id), None)
+    held = next((one for one in records(read, Walk) if one.id == record.id), None)
     if held is not None and held != record:
         rule = "told before in these words, and corrected since"
         raise BadValue("walk", record.id, rule, "add the hour or a note if it is another walk")
@@ -162,6 +156,6 @@ def _check_not_corrected(read: Reading, record: Walk) -> None:
 def _asked(store: Store, record: Walk) -> tuple[Reason, ...]:
     """What is asked about a walk beside the others of its field."""
     with store.reading() as read:
-        walks = [one for one in _records(read, Walk) if one.field == record.field]
-        planted = {one.id: one.planted for one in _records(read, Planting) if one.field == record.field}
+        walks = [one for one in records(read, Walk) if one.field == record.field]
+        planted = {one.id: one.planted for one in records(read, Planting) if one.field == record.field}
     return next((one.questions for one in check_walks(walks, Known(planted)) if one.walk.id == record.id), ())

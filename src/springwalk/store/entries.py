@@ -6,7 +6,7 @@ import json
 import uuid
 from collections.abc import Iterable, Sequence
 from datetime import datetime
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from sqlalchemy import Select, delete, func, insert, select
 from uuid6 import uuid7
@@ -20,6 +20,7 @@ from springwalk.store.schema import entries, heads as heads_table, links
 NAMESPACE = uuid.UUID("6f1c7a52-3f0e-5c0b-9d55-2f0a8f6f3b11")
 """Ours, fixed for good: the same natural key gives the same thing in every store."""
 
+R = TypeVar("R", bound=Record)
 Put = Literal["new", "same", "revised", "conflict"]
 
 _COLUMNS = tuple(column.name for column in entries.c)
@@ -33,6 +34,11 @@ def thing_of(record: Record) -> str:
 def record_of(entry: Entry) -> Record | None:
     """The record an entry holds; None when it is not understood."""
     return entry.record
+
+
+def records(read: Reading, kind: type[R]) -> list[R]:
+    """The records of a kind that stand, those not understood left out; both where two versions are held."""
+    return [entry.record for entry in heads(read, kind.kind) if isinstance(entry.record, kind)]
 
 
 def append(
