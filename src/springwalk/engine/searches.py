@@ -11,9 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwalk.engine.belief_larvae import detection
-from springwalk.engine.stopping_later import TREAT_FROM, come_back
+from springwalk.engine.stopping_later import TREAT_FROM
 from springwalk.engine.stopping_search import SearchTable, search_tables
 from springwalk.engine.values import SEARCH_HOUR, SEARCH_SOIL, Costs, Many, all_losses, larvae_found, seen_on
+from springwalk.engine.visits import Later, coming_back
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -95,16 +96,7 @@ def _ways(many: Many, costs: Costs, leave: Array, later: tuple[Array, ...]) -> t
     for wait, treat in zip(costs.later_days, later, strict=True):
         for fresh in (False, True):
             seen = seen_on(many, many.today + wait, fresh=fresh)
-            made.append(
-                come_back(
-                    leave,
-                    treat,
-                    seen.cut_share,
-                    seen.cuts_per_larva,
-                    costs.later_visit,
-                    stops=costs.stops_later,
-                    params=costs.count,
-                )
-            )
+            day = Later(wait, seen, leave, treat, costs.later_visit)
+            made.append(coming_back(day, stops=costs.stops_later, params=costs.count))
             days += [wait] * len(TREAT_FROM)
     return np.concatenate(made, axis=1), np.array(days)

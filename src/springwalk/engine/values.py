@@ -22,9 +22,8 @@ from springwalk.engine.losses import GAUSS, kill_by_shift
 from springwalk.engine.stopping_counts import CountParams
 from springwalk.engine.stopping_ends import share_ending
 from springwalk.engine.stopping_grid import common_chances, fold
-from springwalk.engine.stopping_later import come_back
 from springwalk.engine.stopping_search import larvae_per_search, treat_if_found
-from springwalk.engine.visits import Later, Seen, Visits, visits
+from springwalk.engine.visits import Later, Seen, Visits, coming_back, visits
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -219,18 +218,11 @@ class Valued:
 
 def visits_of(many: Many, costs: Costs, losses: Losses, *, fresh: bool) -> Valued:
     """Visits of all units, money for each unit's whole area, counting all cut plants or only fresh ones."""
-    cost = costs.later_visit
     later = tuple(
-        Later(wait, seen_on(many, many.today + wait, fresh=fresh), losses.leave, treat, cost)
+        Later(wait, seen_on(many, many.today + wait, fresh=fresh), losses.leave, treat, costs.later_visit)
         for wait, treat in zip(costs.later_days, losses.later_searched, strict=True)
     )
-    waits = [
-        come_back(
-            day.leave, day.treat, day.seen.cut_share, day.seen.cuts_per_larva, cost, stops=costs.stops_later,
-            params=costs.count,
-        )
-        for day in later
-    ]  # fmt: skip
+    waits = [coming_back(day, stops=costs.stops_later, params=costs.count) for day in later]
     expected = [np.einsum("utls,uls->ut", one, many.weight) for one in waits]
     # What is best after a search that found none, by what is then believed: leave it, or one of the later looks.
     every = np.concatenate([losses.leave[:, None], *waits], axis=1)
@@ -242,7 +234,7 @@ def visits_of(many: Many, costs: Costs, losses: Losses, *, fresh: bool) -> Value
     today = seen_on(many, many.today, fresh=fresh)
     made = visits(
         many.weight, np.stack([losses.leave, treat], axis=1), today, later, costs.stop,
-        stops_later=costs.stops_later, params=costs.count,
+        stops_later=costs.stops_later, params=costs.count, ways=waits,
     )  # fmt: skip
     folded = fold(many.weight, np.zeros_like(many.weight)[:, None], today.cut_share, today.cuts_per_larva)
     searches = share_ending(made.table, common_chances(costs.count), folded.weight, 1)
