@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from springwalk.engine.stopping_counts import Chances, CountParams, States, states
+from springwalk.engine.stopping_counts import Chances, CountParams, States, rows_of, states
 from springwalk.engine.stopping_grid import common_chances, fold
 
 Array = NDArray[np.float64]
@@ -73,8 +73,8 @@ class StopTable:
     def row(self, k: int, x: int, j: int) -> int:
         """Where the state stands in the arrays of k stops; −1 for a state no count can reach."""
         held = self.held[k]
-        at = np.flatnonzero((held.x == min(x, self.params.most_cut)) & (held.j == j))
-        return int(at[0]) if len(at) else -1
+        rows = rows_of(held.x, held.j, self.params)
+        return int(rows[min(x, self.params.most_cut), j]) if x >= 0 and 0 <= j < rows.shape[1] else -1
 
 
 def stop_cost(minutes: float, *, wage_per_h: float, hour_worth: float) -> float:

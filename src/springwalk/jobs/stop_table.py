@@ -84,11 +84,8 @@ def _states(snap: Snapshot, made: Visits, table: StopTable) -> tuple[StopSaid, .
     reached = np.ones(1, bool)
     for now in table.held[:-1]:
         go = reached & table.go_on[now.k][:, 0]
-        then = table.held[now.k + 1]
-        reached = np.zeros(len(then.x), bool)
-        for way in now.onward:
-            able = go[: way.rows] & (now.x[: way.rows] >= table.params.most_cut - table.params.places)
-            reached[way.to[able if way.seen < 0 else go[: way.rows]]] = True
+        reached = np.zeros(len(table.held[now.k + 1].x), bool)
+        reached[now.to[go[: len(now.to)]]] = True
         for row in np.flatnonzero(reached).tolist():
             out.append(_state(snap, made, now.k + 1, row))
     return tuple(out)
