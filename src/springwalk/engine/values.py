@@ -31,7 +31,7 @@ Index = NDArray[np.int64]
 SEARCH_HOUR, SEARCH_SOIL = 10, "moist"
 """When a walk's own search for larvae is taken to be made: by day, because walks are."""
 CORN_UP = 0.5
-"""Share of the plants up from which a field can be counted (assumption)."""
+"""Share of the plants up from which a field can be counted and searched (assumption)."""
 _AT_ONCE = 64
 
 
@@ -241,12 +241,17 @@ def visits_of(many: Many, costs: Costs, losses: Losses, *, fresh: bool) -> Value
     return _valued(many, losses, expected, made, costs.later_days, np.where(many.live, 0.0, searches))
 
 
+def sure_now(many: Many, losses: Losses) -> tuple[Array, Array]:
+    """Money expected to be lost (u,) where the area is left, and where it is treated today; ∞ without live larvae."""
+    left = np.einsum("uls,uls->u", many.weight, losses.leave)
+    return left, np.where(many.live, np.einsum("uls,uls->u", many.weight, losses.treat), np.inf)
+
+
 def _valued(
     many: Many, losses: Losses, waits: list[Array], made: Visits, later_days: tuple[int, ...], searches: Array
 ) -> Valued:
     """The visits beside what can be done without one."""
-    left = np.einsum("uls,uls->u", many.weight, losses.leave)
-    treated = np.where(many.live, np.einsum("uls,uls->u", many.weight, losses.treat), np.inf)
+    left, treated = sure_now(many, losses)
     choices = np.stack([left, treated, *(one.min(axis=1) for one in waits)])
     best = choices.argmin(axis=0)
     return Valued(made, choices.min(axis=0), np.array([0, -1, *later_days])[best], searches)
@@ -305,8 +310,7 @@ def _slices(units: int) -> Iterator[Index]:
 def _worth(many: Many, costs: Costs) -> Worth:
     """Units where even perfect knowledge pays less than one stop need no table."""
     losses, units = all_losses(many, costs), len(many.place)
-    left = np.einsum("uls,uls->u", many.weight, losses.leave)
-    treated = np.where(many.live, np.einsum("uls,uls->u", many.weight, losses.treat), np.inf)
+    left, treated = sure_now(many, losses)
     made = Worth(
         np.zeros(units), np.zeros(units), np.zeros(units), np.zeros(units, bool), np.minimum(left, treated),
         np.where(treated < left, -1, 0),
