@@ -226,17 +226,18 @@ def visits_of(many: Many, costs: Costs, losses: Losses, *, fresh: bool) -> Value
     expected = [np.einsum("utls,uls->ut", one, many.weight) for one in waits]
     # What is best after a search that found none, by what is then believed: leave it, or one of the later looks.
     every = np.concatenate([losses.leave[:, None], *waits], axis=1)
-    missed = many.weight * np.exp(-larvae_found(many, 0, costs.plants))
-    best = np.einsum("utls,uls->ut", every, missed).argmin(axis=1)
+    found = larvae_found(many, 0, costs.plants)
+    best = np.einsum("utls,uls->ut", every, many.weight * np.exp(-found)).argmin(axis=1)
     none_found = every[np.arange(len(many.place)), best]
-    searched = treat_if_found(losses.treat, none_found, larvae_found(many, 0, costs.plants), costs.search)
+    searched = treat_if_found(losses.treat, none_found, found, costs.search)
     treat = np.where(many.live[:, None, None], losses.treat, searched)
     today = seen_on(many, many.today, fresh=fresh)
     made = visits(
         many.weight, np.stack([losses.leave, treat], axis=1), today, later, costs.stop,
         stops_later=costs.stops_later, params=costs.count, ways=waits,
     )  # fmt: skip
-    folded = fold(many.weight, np.zeros_like(many.weight)[:, None], today.cut_share, today.cuts_per_larva)
+    no_action = many.weight[:, None][:, :0]
+    folded = fold(many.weight, no_action, today.cut_share, today.cuts_per_larva)
     searches = share_ending(made.table, common_chances(costs.count), folded.weight, 1)
     return _valued(many, losses, expected, made, costs.later_days, np.where(many.live, 0.0, searches))
 
