@@ -38,11 +38,6 @@ class Hazard:
     collars: Array
     up: Array
 
-    @property
-    def able(self) -> Array:
-        """Share of the brood large enough to cut (u, s, d)."""
-        return np.asarray(self.stages[..., 2:5].sum(axis=-1))
-
 
 def hazards(inputs: Inputs, params: Params, units: Index, shifts_ddc: Array) -> Hazard:
     """The hazard of some units for each shift (°C·day, + = later), everything but the weather at its middle.
