@@ -11,9 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwalk.engine.belief_larvae import detection
-from springwalk.engine.stopping_later import TREAT_FROM
-from springwalk.engine.stopping_search import SearchTable, search_tables
-from springwalk.engine.values import (
+from springwalk.engine.many import (
     CORN_UP,
     SEARCH_HOUR,
     SEARCH_SOIL,
@@ -24,6 +22,8 @@ from springwalk.engine.values import (
     seen_on,
     sure_now,
 )
+from springwalk.engine.stopping_later import TREAT_FROM
+from springwalk.engine.stopping_search import SearchTable, search_tables
 from springwalk.engine.visits import Later, coming_back
 
 Array = NDArray[np.float64]

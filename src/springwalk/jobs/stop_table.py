@@ -10,8 +10,9 @@ from datetime import date, timedelta
 
 import numpy as np
 
+from springwalk.engine.many import Costs, Many, all_losses
 from springwalk.engine.stopping import StopTable
-from springwalk.engine.values import Costs, Many, Valued, all_losses, better, visits_of
+from springwalk.engine.values import Valued, better, visits_of
 from springwalk.engine.visits import Visits
 from springwalk.jobs.believed import believed_of_field
 from springwalk.jobs.fit import fit_on
