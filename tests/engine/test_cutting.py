@@ -46,12 +46,12 @@ def test_a_plant_is_cut_once() -> None:
 def test_nothing_is_cut_before_the_spike_or_from_seven_collars() -> None:
     """No corn, no cutting; thick corn is tunnelled, not cut."""
     able = np.array([0.3, 0.3, 0.4])
-    assert cutting_per_day(able, np.array(10.0), np.array(0.0), np.array(0.0), PARAMS) == 0.0
-    assert cutting_per_day(able, np.array(10.0), np.array(7.5), np.array(1.0), PARAMS) == 0.0
+    assert cutting_per_day(able, np.array(10.0), stage_factor(0.0, PARAMS), np.array(0.0), PARAMS) == 0.0
+    assert cutting_per_day(able, np.array(10.0), stage_factor(7.5, PARAMS), np.array(1.0), PARAMS) == 0.0
     assert stage_factor([0.0, 1.0, 7.0, 12.0], PARAMS).tolist() == [1.0, 1.0, 0.0, 0.0]
 
 
 def test_one_day_by_hand() -> None:
     """All larvae in instar 6 on one-collar corn, 10 °C·day: 0.025 per °F·day × 18 °F·day = 0.45 plants."""
-    got = cutting_per_day(np.array([0.0, 0.0, 1.0]), np.array(10.0), np.array(1.0), np.array(1.0), PARAMS)
+    got = cutting_per_day(np.array([0.0, 0.0, 1.0]), np.array(10.0), stage_factor(1.0, PARAMS), np.array(1.0), PARAMS)
     assert got == pytest.approx(0.45)

@@ -11,9 +11,10 @@ from springwalk.engine import belief as believing
 from springwalk.engine.advice_facts import FieldFacts, Money
 from springwalk.engine.hazard import Hazard
 from springwalk.engine.losses import Plants, loss_nodes, outlook
+from springwalk.engine.many import Costs, Many, all_losses, losses_after
 from springwalk.engine.options import setting, sure_options
 from springwalk.engine.state_rule import Counted
-from springwalk.engine.values import Costs, Many, all_losses, losses_after, visits_of, worth, worth_all
+from springwalk.engine.values import visits_of, worth, worth_all
 from springwalk.jobs.params_advice import advice_params
 from springwalk.jobs.params_belief import belief_params
 from springwalk.jobs.params_stopping import count_params

@@ -178,8 +178,17 @@ def log_plants(found: Sequence[Spot], hazard: UnitHazard, grid: Grid, params: Be
     """Log likelihood (L, S) of a unit's spots: plants cut, their ages, and plants leaf-fed.
 
     Leaf feeding has a background that is the field's own and unknown, kept over all its walks: spots are multiplied
-    level by level before the levels are mixed. Given how many are cut, ages are taken as independent draws: exact for
-    Poisson cutting, near enough with false cuts in.
+    level by level before the levels are mixed.
+    """
+    by_level = plants_by_level(found, hazard, grid, params)
+    return _add(by_level + np.log(params.leaf_weights)[:, None, None])
+
+
+def plants_by_level(found: Sequence[Spot], hazard: UnitHazard, grid: Grid, params: BeliefParams) -> Array:
+    """The same (v, L, S) under each leaf level.
+
+    Given how many are cut, ages are taken as independent draws: exact for Poisson cutting, near enough with false cuts
+    in.
     """
     groups: dict[tuple[int, bool, tuple[int, ...], int], list[Spot]] = defaultdict(list)
     for spot in found:
@@ -198,7 +207,7 @@ def log_plants(found: Sequence[Spot], hazard: UnitHazard, grid: Grid, params: Be
         ages = np.array([s.new for s in mine]).sum(axis=0)
         if ages.any():
             by_level += _log_ages(ages, edges, lam, params)
-    return _add(by_level + np.log(params.leaf_weights)[:, None, None])
+    return by_level
 
 
 def _log_ages(counts: NDArray[np.int64], edges: Array, lam: Array, params: BeliefParams) -> Array:

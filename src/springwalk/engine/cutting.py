@@ -31,15 +31,15 @@ def stage_factor(collars: ArrayLike, params: CuttingParams) -> Array:
     return np.interp(np.asarray(collars, np.float64), np.arange(len(params.stage_share)), params.stage_share)
 
 
-def cutting_per_day(able: Array, heat_ddc: Array, collars: Array, emerged: Array, params: CuttingParams) -> Array:
+def cutting_per_day(able: Array, heat_ddc: Array, stage: Array, emerged: Array, params: CuttingParams) -> Array:
     """Plants cut in a day per larva that reaches cutting size.
 
-    ``able`` (…, 3) share of the brood in instars 4, 5, 6 at mid-day; ``heat_ddc`` of the day; ``collars`` and the
-    ``emerged`` share of the corn. Axes broadcast; before emergence nothing is cut.
+    ``able`` (…, 3) share of the brood in instars 4, 5, 6 at mid-day; ``heat_ddc`` of the day; ``stage`` the corn's
+    `stage_factor` and ``emerged`` its share up. Axes broadcast; before emergence nothing is cut.
     """
     alive = np.array([1.0, params.survival, params.survival**2])
     rate = able @ (np.array(params.rate_per_ddc) * alive)
-    return np.asarray(rate * heat_ddc * stage_factor(collars, params) * emerged)
+    return np.asarray(rate * heat_ddc * stage * emerged)
 
 
 def share_cut(larvae_per_100: ArrayLike, cut_per_larva: ArrayLike, *, background: float = 0.0) -> Array:

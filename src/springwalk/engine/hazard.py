@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from springwalk.engine import larvae
 from springwalk.engine.draws import Draws
-from springwalk.engine.working import Inputs, Params, Worked, plants_cut, work_cell
+from springwalk.engine.working import Inputs, Params, Worked, corn_on, plants_cut_on, work_cell
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -37,11 +37,6 @@ class Hazard:
     stages: Array
     collars: Array
     up: Array
-
-    @property
-    def able(self) -> Array:
-        """Share of the brood large enough to cut (u, s, d)."""
-        return np.asarray(self.stages[..., 2:5].sum(axis=-1))
 
 
 def hazards(inputs: Inputs, params: Params, units: Index, shifts_ddc: Array) -> Hazard:
@@ -77,11 +72,12 @@ def _cell(inputs: Inputs, params: Params, c: int, units: Index, shifts_ddc: Arra
     draws = _few(inputs.min_c.shape[1])
     w = work_cell(inputs, params, draws, c, units)
     none = w.brood.eggs <= 0
-    last = w.heat.insect.shape[1] - 1
+    days = np.arange(w.heat.insect.shape[1])
+    grown = corn_on(w, params, days)
     cut, stages = [], []
     for shift in shifts_ddc.tolist():
         moved = replace(w, shift_ddc=np.full(len(draws.member), shift))
-        daily = plants_cut(moved, params, first=0, last=last)
+        daily = plants_cut_on(moved, params, days, grown)
         cut.append(np.where(none[:, None, None], 0.0, daily))
         stages.append(_stages(moved).mean(axis=1))
     by_member = np.moveaxis(np.stack(cut, axis=1), 2, 0)  # (member, unit, shift, day)

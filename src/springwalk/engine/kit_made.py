@@ -14,7 +14,7 @@ from springwalk.engine.belief import log_likelihood
 from springwalk.engine.belief_larvae import larvae_seen
 from springwalk.engine.belief_seen import FRESH_DAYS, BeliefParams, Grid, UnitHazard, WalkSeen, of_unit
 from springwalk.engine.belief_share import priors, relative_load, season_nodes, share
-from springwalk.engine.belief_stops import log_plants, spots
+from springwalk.engine.belief_stops import plants_by_level, spots
 from springwalk.engine.hazard import Hazard
 from springwalk.engine.kit import Act, Heights, Kit, Later
 from springwalk.engine.losses import cut_heights, loss_nodes
@@ -52,9 +52,7 @@ def log_before(
 
 def _own(walks: Sequence[WalkSeen], hazard: UnitHazard, grid: Grid, params: BeliefParams) -> Array:
     """Log likelihood (v, L, S) of a unit's walks under each leaf level, with the level's own odds."""
-    found = spots(walks)
-    alone = [replace(params, leaf_levels=(level,), leaf_weights=(1.0,)) for level in params.leaf_levels]
-    by_level = np.stack([log_plants(found, hazard, grid, one) for one in alone])
+    by_level = plants_by_level(spots(walks), hazard, grid, params)
     larvae = larvae_seen(walks, hazard, grid, params).log_likelihood
     return np.asarray(by_level + larvae + np.log(params.leaf_weights)[:, None, None])
 

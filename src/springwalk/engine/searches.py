@@ -11,15 +11,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwalk.engine.belief_larvae import detection
-from springwalk.engine.stopping_later import TREAT_FROM, come_back
+from springwalk.engine.many import (
+    CORN_UP,
+    SEARCH_HOUR,
+    SEARCH_SOIL,
+    Costs,
+    Many,
+    all_losses,
+    larvae_found,
+    seen_on,
+    sure_now,
+)
+from springwalk.engine.stopping_later import TREAT_FROM
 from springwalk.engine.stopping_search import SearchTable, search_tables
-from springwalk.engine.values import SEARCH_HOUR, SEARCH_SOIL, Costs, Many, all_losses, larvae_found, seen_on
+from springwalk.engine.visits import Later, coming_back
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
-UP = 0.5
-"""Share of plants up from which there is corn to search round."""
 NOTHING = 0.001
 """Chance of finding any larva below which nothing is there to be found."""
 
@@ -79,13 +88,12 @@ def searches(many: Many, costs: Costs, *, better: float, batches: int, tells_day
     )
     missed = np.exp(-np.arange(batches + 1)[:, None, None, None] * expected)
     chance = np.einsum("muls,uls->mu", missed, many.weight)
-    up = many.hazard.up[many.place, min(many.today, many.hazard.up.shape[1] - 1)]
     way = table.wait[0, 0]
     without = np.einsum("uwls,uls->uw", none, many.weight).min(axis=1)
-    treated = np.where(many.live, np.einsum("uls,uls->u", losses.treat, many.weight), np.inf)
+    treated = sure_now(many, losses)[1]
     return Searches(
-        table, np.minimum(without, treated), days, way, chance, up < UP, 1.0 - chance[-1] < NOTHING, many.live,
-        treated < without,
+        table, np.minimum(without, treated), days, way, chance, many.up < CORN_UP, 1.0 - chance[-1] < NOTHING,
+        many.live, treated < without,
     )  # fmt: skip
 
 
@@ -95,16 +103,7 @@ def _ways(many: Many, costs: Costs, leave: Array, later: tuple[Array, ...]) -> t
     for wait, treat in zip(costs.later_days, later, strict=True):
         for fresh in (False, True):
             seen = seen_on(many, many.today + wait, fresh=fresh)
-            made.append(
-                come_back(
-                    leave,
-                    treat,
-                    seen.cut_share,
-                    seen.cuts_per_larva,
-                    costs.later_visit,
-                    stops=costs.stops_later,
-                    params=costs.count,
-                )
-            )
+            day = Later(wait, seen, leave, treat, costs.later_visit)
+            made.append(coming_back(day, stops=costs.stops_later, params=costs.count))
             days += [wait] * len(TREAT_FROM)
     return np.concatenate(made, axis=1), np.array(days)

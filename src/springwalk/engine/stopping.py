@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from springwalk.engine.stopping_counts import Chances, CountParams, States, states
+from springwalk.engine.stopping_counts import Chances, CountParams, States, rows_of, states
 from springwalk.engine.stopping_grid import common_chances, fold
 
 Array = NDArray[np.float64]
@@ -38,7 +38,7 @@ class StopTable:
     By number of stops made, a tuple of arrays (s, f) over that number's states: ``go_on`` whether to count another
     stop, ``best`` the action to end with, ``loss`` the money expected to be lost from there (stops still to be paid
     included), ``stops_left`` stops still expected, ``chance`` that so many stops show just this. Before the first
-    stop: ``without`` (f,) the least loss without a count, ``best_without`` its action.
+    stop: ``without`` (f,) the least loss without a count.
     """
 
     params: CountParams
@@ -48,7 +48,11 @@ class StopTable:
     stops_left: tuple[Array, ...]
     chance: tuple[Array, ...]
     without: Array
-    best_without: Index
+
+    @property
+    def best_without(self) -> Index:
+        """The action that loses least without a count (f,)."""
+        return np.asarray(self.best[0][0])
 
     @property
     def held(self) -> tuple[States, ...]:
@@ -65,16 +69,11 @@ class StopTable:
         """Stops expected (f,)."""
         return np.asarray(self.stops_left[0][0])
 
-    @property
-    def places(self) -> Array:
-        """Plant places expected to be looked at (f,)."""
-        return self.stops * self.params.places
-
     def row(self, k: int, x: int, j: int) -> int:
         """Where the state stands in the arrays of k stops; −1 for a state no count can reach."""
         held = self.held[k]
-        at = np.flatnonzero((held.x == min(x, self.params.most_cut)) & (held.j == j))
-        return int(at[0]) if len(at) else -1
+        rows = rows_of(held.x, held.j, self.params)
+        return int(rows[min(x, self.params.most_cut), j]) if x >= 0 and 0 <= j < rows.shape[1] else -1
 
 
 def stop_cost(minutes: float, *, wage_per_h: float, hour_worth: float) -> float:
@@ -138,7 +137,6 @@ def _uncounted(expected: Array, params: CountParams) -> StopTable:
         stops_left=tuple(np.zeros((size, fields)) for size in sizes),
         chance=tuple(np.full((size, fields), float(k == 0)) for k, size in enumerate(sizes)),
         without=least,
-        best_without=best,
     )
 
 
@@ -165,7 +163,7 @@ def _write(table: StopTable, at: slice | Index, levels: list[_Level], without: A
             (table.go_on, table.best, table.loss, table.stops_left, table.chance), level, strict=True
         ):
             whole[k][:, at] = part
-    table.without[at], table.best_without[at] = without, levels[0].best[0]
+    table.without[at] = without
 
 
 def _levels(

@@ -110,9 +110,9 @@ class States:
 def states(params: CountParams) -> tuple[States, ...]:
     """The states after 0, 1, … most_stops stops; the last lead nowhere."""
     held = [_held(k, params.places, params.most_cut) for k in range(params.most_stops + 1)]
-    ways = [(_onward(now, then, params), _to(now, then, params)) for now, then in pairwise(held)]
-    ways.append(((), np.zeros((0, params.places + 1), np.int64)))
-    return tuple(States(k, x, j, *way) for k, ((x, j), way) in enumerate(zip(held, ways, strict=True)))
+    to = [_to(now, then, params) for now, then in pairwise(held)]
+    to.append(np.zeros((0, params.places + 1), np.int64))
+    return tuple(States(k, x, j, _onward(x, to[k], params), to[k]) for k, (x, j) in enumerate(held))
 
 
 def _held(k: int, n: int, most: int) -> tuple[Index, Index]:
@@ -122,31 +122,31 @@ def _held(k: int, n: int, most: int) -> tuple[Index, Index]:
     return x[keep], j[keep]
 
 
-def _onward(now: tuple[Index, Index], then: tuple[Index, Index], params: CountParams) -> tuple[Onward, ...]:
-    most, where = params.most_cut, _where(then, params)
+def _onward(x: Index, to: Index, params: CountParams) -> tuple[Onward, ...]:
+    """The ways out of the states of ``x`` cut places, from where each leads ``to``; none where nothing leads on."""
+    if not len(to):
+        return ()
     ways = []
     for seen in range(params.places + 1):
-        rows = int(np.searchsorted(now[0], most - seen))
+        rows = int(np.searchsorted(x, params.most_cut - seen))
         if rows:
-            ways.append(Onward(seen, rows, where[now[0][:rows] + seen, now[1][:rows] + (seen > 0)]))
-    rows = int(np.searchsorted(now[0], most))
-    full = where[most, now[1][:rows] + 1]
-    first = int(np.searchsorted(now[0], most - params.places))  # below, one stop cannot reach ``most_cut``
-    return (*ways, Onward(-1, rows, np.where(np.arange(rows) >= first, full, 0)))
+            ways.append(Onward(seen, rows, to[:rows, seen].copy()))
+    first = int(np.searchsorted(x, params.most_cut - params.places))  # below, one stop cannot reach ``most_cut``
+    return (*ways, Onward(-1, len(to), np.where(np.arange(len(to)) >= first, to[:, -1], 0)))
 
 
 def _to(now: tuple[Index, Index], then: tuple[Index, Index], params: CountParams) -> Index:
     """Where the states below ``most_cut`` go (rows, n + 1), by the cut places of the next stop."""
     x, j = (a[: int(np.searchsorted(now[0], params.most_cut)), None] for a in now)
     seen = np.arange(params.places + 1)
-    return np.asarray(_where(then, params)[np.minimum(x + seen, params.most_cut), j + (seen > 0)])
+    return np.asarray(rows_of(*then, params)[np.minimum(x + seen, params.most_cut), j + (seen > 0)])
 
 
-def _where(held: tuple[Index, Index], params: CountParams) -> Index:
-    """The row of each (x, j); −1 for one that can't be."""
-    where = np.full((params.most_cut + 1, int(held[1].max()) + 1), -1, np.int64)
-    where[held] = np.arange(len(held[0]))
-    return where
+def rows_of(x: Index, j: Index, params: CountParams) -> Index:
+    """The row of each (x, j) among the states of one number of stops, (most_cut + 1, most j + 1); −1 = none of them."""
+    rows = np.full((params.most_cut + 1, int(j.max()) + 1), -1, np.int64)
+    rows[x, j] = np.arange(len(x))
+    return rows
 
 
 @dataclass(frozen=True)

@@ -19,12 +19,13 @@ def share_ending(table: StopTable, chances: Chances, weight: Array, action: int)
     ends = np.zeros((0, weight.shape[1]))
     for now in reversed(table.held):
         here = (table.best[now.k] == action).astype(np.float64)
-        if now.onward:
+        go = table.go_on[now.k]
+        if go.any():
             more = np.zeros_like(here)
             for way in now.onward:
                 chance = chances.reached[now.k][: way.rows] * way_chance(way, now, chances.stop, table.params)
                 more[: way.rows] += (chance @ weight) * ends[way.to]
             sure = np.where(table.chance[now.k] > 0.0, table.chance[now.k], 1.0)
-            here = np.where(table.go_on[now.k], more / sure, here)
+            here = np.where(go, more / sure, here)
         ends = here
     return np.asarray(ends[0])

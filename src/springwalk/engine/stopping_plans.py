@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwalk.engine.stopping import StopTable
-from springwalk.engine.stopping_counts import CountParams, States, way_chance
+from springwalk.engine.stopping_counts import CountParams, States, rows_of, way_chance
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -79,17 +79,11 @@ def by_table(counts: Index, table: StopTable, field: int = 0) -> Followed:
             break
         x[at] = np.minimum(x[at] + counts[at, k - 1], table.params.most_cut)
         j[at] += counts[at, k - 1] > 0
-        where = _rows(table, k)[x[at], j[at]]
+        held = table.held[k]
+        where = rows_of(held.x, held.j, table.params)[x[at], j[at]]
         stops[at], action[at] = k, table.best[k][where, field]
         live[at] = table.go_on[k][where, field]
     return Followed(stops, action)
-
-
-def _rows(table: StopTable, k: int) -> Index:
-    held = table.held[k]
-    rows = np.full((table.params.most_cut + 1, k + 1), -1, np.int64)
-    rows[held.x, held.j] = np.arange(len(held.x))
-    return rows
 
 
 def fixed(counts: Index, *, stops: int, places: int, share: float, found: Flags | None = None) -> Followed:

@@ -25,16 +25,20 @@ _NEVER = 1e-300  # chance of a count that does not come up
 class SearchTable:
     """By batches searched m and larvae found y (the last y: that or more), for fields f, shapes (m, y, f).
 
-    ``go_on`` search another batch; ``treat`` what to do on ending there (never with none found), else the way ``wait``
-    not to; ``margin`` money that treating there loses less than the best way not to (−inf with none found); ``loss``
-    money expected to be lost from there, batches still to be paid included.
+    ``go_on`` search another batch; ``wait`` the best way not to treat on ending there; ``margin`` money that treating
+    there loses less than that (−inf with none found); ``loss`` money expected to be lost from there, batches still to
+    be paid included.
     """
 
     go_on: Flags
-    treat: Flags
     wait: Index
     margin: Array
     loss: Array
+
+    @property
+    def treat(self) -> Flags:
+        """Whether to treat on ending there (m, y, f); never with none found."""
+        return np.asarray(self.margin > 0.0)
 
 
 def larvae_per_search(larvae_per_100: ArrayLike, alive: ArrayLike, *, plants: float, detection: ArrayLike) -> Array:
@@ -75,7 +79,7 @@ def search_tables(
         going = each + _going(m, sums[:, 0], loss[m + 1])
         go[m] = going < loss[m] - 1e-9
         loss[m] = np.where(go[m], going, loss[m])
-    return SearchTable(go, margin > 0.0, np.stack([end.wait for end in ends]), margin, loss)
+    return SearchTable(go, np.stack([end.wait for end in ends]), margin, loss)
 
 
 def _folded(weight: Array, losses: Array, expected: Array) -> Array:

@@ -6,6 +6,7 @@ late. The loss without a visit today counts the later visit with its cost.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -70,6 +71,12 @@ class Visits:
         return self.days[self.table.best_without]
 
 
+def coming_back(day: Later, *, stops: int, params: CountParams) -> Array:
+    """Losses (f, t, L, S) of coming back on a later day to count ``stops`` stops, one for each rule of `TREAT_FROM`."""
+    seen = day.seen
+    return come_back(day.leave, day.treat, seen.cut_share, seen.cuts_per_larva, day.cost, stops=stops, params=params)
+
+
 def visits(
     weight: Array,
     losses: Array,
@@ -79,26 +86,23 @@ def visits(
     *,
     stops_later: int,
     params: CountParams,
+    ways: Sequence[Array] | None = None,
 ) -> Visits:
     """What a visit today is worth to each field, with coming back as an action before and after the count.
 
     ``weight`` (f, L, S) sum 1; ``losses`` (f, a, L, S) money of each action that can be taken today, with what was
-    found so far (no treatment without live larvae: see `stopping_search`); ``stop_cost`` of one stop today. Fields that
-    no count can help are left out of the induction (`stopping.worth_counting`): their prize is 0 either way.
+    found so far (no treatment without live larvae: see `stopping_search`); ``stop_cost`` of one stop today;
+    ``ways`` what `coming_back` says of each later day, where that is worked already. Fields that no count can help are
+    left out of the induction (`stopping.worth_counting`): their prize is 0 either way.
     """
-    offered, days, treat_from = [losses], [0] * losses.shape[1], [-1] * losses.shape[1]
+    if ways is None:
+        ways = [coming_back(day, stops=stops_later, params=params) for day in later]
+    days, treat_from = [0] * losses.shape[1], [-1] * losses.shape[1]
     for day in later:
-        seen = day.seen
-        offered.append(
-            come_back(
-                day.leave, day.treat, seen.cut_share, seen.cuts_per_larva, day.cost, stops=stops_later, params=params
-            )
-        )
         days += [day.days] * len(TREAT_FROM)
         treat_from += list(TREAT_FROM)
-    table = stop_tables(
-        weight, np.concatenate(offered, axis=1), today.cut_share, today.cuts_per_larva, stop_cost, params
-    )
+    offered = np.concatenate([losses, *ways], axis=1)
+    table = stop_tables(weight, offered, today.cut_share, today.cuts_per_larva, stop_cost, params)
     return Visits(table, np.array(days), np.array(treat_from))
 
 

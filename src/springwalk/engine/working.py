@@ -173,18 +173,30 @@ def _emergence(
 
 def plants_cut(w: Worked, params: Params, *, first: int, last: int) -> Array:
     """Plants cut per larva from the morning of day ``first`` on, running (unit, draw, day first … last)."""
-    draws = w.draws
-    last = min(last, w.heat.insect.shape[1] - 1)
-    days = np.arange(first, last + 1)
+    days = np.arange(first, min(last, w.heat.insect.shape[1] - 1) + 1)
+    return plants_cut_on(w, params, days, corn_on(w, params, days))
+
+
+def plants_cut_on(w: Worked, params: Params, days: Index, grown: tuple[Array, Array]) -> Array:
+    """Plants cut per larva from the first of ``days`` (d,) on, running (unit, draw, d); ``grown`` as of `corn_on`."""
+    draws, (stage, up) = w.draws, grown
     start, gained = _heat_of_days(w.heat.insect[draws.member], days)
     past = w.brood.at(start + gained / 2.0 - w.shift_ddc[:, None], draws.member, draws.scale_node)
     able = larvae.stage_shares(past)[..., 2:5]
-    corn_start, corn_gained = _heat_of_days(w.heat.corn[draws.member], days)
-    corn_noon = corn_start + corn_gained / 2.0
-    emergence = _never(w.emergence_ddc)[:, :, None]
-    up = corn.emerged_share(corn_noon[None], emergence_ddc=emergence, params=params.corn)
-    stage = corn.collars_at(corn_noon[None], emergence_ddc=emergence, params=params.corn, rate=w.rate[None, :, None])
     return np.cumsum(cutting.cutting_per_day(able, gained[None], stage, up, params.cutting), axis=-1)
+
+
+def corn_on(w: Worked, params: Params, days: Index) -> tuple[Array, Array]:
+    """Share of the full cutting rate left and share of plants up at mid-day of ``days`` (d,), each (unit, draw, d).
+
+    The shift of the insect's clock has no part in it.
+    """
+    start, gained = _heat_of_days(w.heat.corn[w.draws.member], days)
+    noon = (start + gained / 2.0)[None]
+    emergence = _never(w.emergence_ddc)[:, :, None]
+    collars = corn.collars_at(noon, emergence_ddc=emergence, params=params.corn, rate=w.rate[None, :, None])
+    up = corn.emerged_share(noon, emergence_ddc=emergence, params=params.corn)
+    return cutting.stage_factor(collars, params.cutting), up
 
 
 def mark_days(w: Worked, inputs: Inputs, params: Params, units: Index) -> tuple[Array, Array]:

@@ -10,8 +10,9 @@ from datetime import date, timedelta
 
 import numpy as np
 
+from springwalk.engine.many import Costs, Many, all_losses
 from springwalk.engine.stopping import StopTable
-from springwalk.engine.values import Costs, Many, Valued, all_losses, better, visits_of
+from springwalk.engine.values import Valued, better, visits_of
 from springwalk.engine.visits import Visits
 from springwalk.jobs.believed import believed_of_field
 from springwalk.jobs.fit import fit_on
@@ -84,11 +85,8 @@ def _states(snap: Snapshot, made: Visits, table: StopTable) -> tuple[StopSaid, .
     reached = np.ones(1, bool)
     for now in table.held[:-1]:
         go = reached & table.go_on[now.k][:, 0]
-        then = table.held[now.k + 1]
-        reached = np.zeros(len(then.x), bool)
-        for way in now.onward:
-            able = go[: way.rows] & (now.x[: way.rows] >= table.params.most_cut - table.params.places)
-            reached[way.to[able if way.seen < 0 else go[: way.rows]]] = True
+        reached = np.zeros(len(table.held[now.k + 1].x), bool)
+        reached[now.to[go[: len(now.to)]]] = True
         for row in np.flatnonzero(reached).tolist():
             out.append(_state(snap, made, now.k + 1, row))
     return tuple(out)

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from springwalk.engine.advice_facts import Money
 from springwalk.engine.found import treatable
 from springwalk.engine.losses import Plants, loss_nodes
+from springwalk.engine.many import Costs, Many
 from springwalk.engine.stopping import stop_cost
-from springwalk.engine.values import Costs, Many, worth
+from springwalk.engine.values import worth
 from springwalk.jobs.believed import Believed
 from springwalk.jobs.params_advice import advice_params
 from springwalk.jobs.params_stopping import stop_params
