@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from datetime import date
 
 from springwalk.jobs.rain import rain_of_fields
-from springwalk.jobs.seedbed import of_days, seedbed_days
+from springwalk.jobs.results import Seedbed
+from springwalk.jobs.seedbed import seedbeds
 from springwalk.jobs.snapshot import Snapshot
 from springwalk.jobs.terms import Terms
 from springwalk.records import Gauge
@@ -18,12 +19,18 @@ def fit_on(snap: Snapshot) -> Mapping[str, date | None]:
     Also None where too little rain is known to say. The measure is that of walking, so a heavy sprayer may need longer
     (assumption).
     """
+    return {
+        field.id: bed.fit_on if bed is not None else None
+        for field, bed in zip(snap.fields, beds_today(snap), strict=True)
+    }
+
+
+def beds_today(snap: Snapshot) -> tuple[Seedbed | None, ...]:
+    """The seedbed of each of ``snap.fields`` this morning by the rain told; None where no weather reaches."""
     if snap.cells is None:
-        return {field.id: None for field in snap.fields}
+        return (None,) * len(snap.fields)
     rain = rain_of_fields(snap.fields, snap.cells, snap.told.of(Gauge), snap.season, snap.today)
-    days = seedbed_days(snap, rain.rain_mm, rain.known)
-    beds = of_days(days, snap) if days is not None else (None,) * len(snap.fields)
-    return {field.id: bed.fit_on if bed is not None else None for field, bed in zip(snap.fields, beds, strict=True)}
+    return seedbeds(snap, rain.rain_mm, rain.known)
 
 
 def passes_from(snap: Snapshot, fit: date | None, terms: Terms) -> tuple[int, ...]:

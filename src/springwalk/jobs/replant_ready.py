@@ -10,15 +10,13 @@ import numpy as np
 
 from springwalk.engine.heat import CORN, degree_days
 from springwalk.jobs.cells import Cells
-from springwalk.jobs.rain import rain_of_fields
+from springwalk.jobs.fit import beds_today
 from springwalk.jobs.replant import earliest_date
 from springwalk.jobs.replant_said import FrostYears, Ready
 from springwalk.jobs.results import DateRange, Range
-from springwalk.jobs.seedbed import seedbeds
 from springwalk.jobs.snapshot import Snapshot
 from springwalk.jobs.stand_tables import amount
 from springwalk.jobs.station_series import DayRow, station_series
-from springwalk.records import Gauge
 from springwalk.units import DDF_PER_DDC, f_to_c
 
 FALL_FROM, FALL_TO = (8, 1), (11, 30)
@@ -39,10 +37,7 @@ def ready_of(
 
 def _days_to_dry(snap: Snapshot, at: int) -> int | None:
     """Days until the ground is dry enough to walk if no more rain falls; None where rain is not known."""
-    if snap.cells is None:
-        return None
-    rain = rain_of_fields(snap.fields, snap.cells, snap.told.of(Gauge), snap.season, snap.today)
-    bed = seedbeds(snap, rain.rain_mm, rain.known)[at]
+    bed = beds_today(snap)[at]
     if bed is None or not bed.rain_known:
         return None
     return 0 if bed.fit_on is None else (bed.fit_on - snap.today).days

@@ -9,7 +9,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Literal
 
-from springwalk.engine.found import treatable
+from springwalk.engine.found import BEST_SOIL, treatable
+from springwalk.engine.options import DUSK_HOUR
 from springwalk.engine.searches import Searches, by_day, searches
 from springwalk.errors import BadValue
 from springwalk.jobs.believed import Believed, believed_of_field
@@ -26,7 +27,7 @@ from springwalk.store import Store
 from springwalk.units import ACRES_PER_HA
 
 SearchAnswer = Literal["go on", "treat", "come back", "leave"]
-DUSK, MOIST = 20, "moist"
+DUSK, MOIST = DUSK_HOUR, BEST_SOIL
 """When and in what soil the search is taken to be made where nothing else is told."""
 NoSearch = Literal["", "not up", "nothing there"]
 
