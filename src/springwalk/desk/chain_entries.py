@@ -7,11 +7,11 @@ from typing import Annotated, get_args
 from urllib.parse import quote
 
 from fastapi import APIRouter, Form
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 
 from springwalk.desk.access import Access
 from springwalk.desk.asked import Receipts, Told
-from springwalk.desk.entries import Entries, our_forms, teller
+from springwalk.desk.entries import Entries, back_with, our_forms, teller
 from springwalk.errors import BadValue, NotFound
 from springwalk.intake import UnreadableError, cells, shown
 from springwalk.jobs import typed
@@ -38,8 +38,8 @@ def chain_entry_router(entries: Entries, access: Access, receipts: Receipts) -> 
         except NotFound as error:
             if error.name != "advice":
                 raise
-            name = receipts.keep(Told(f"Nothing was kept: {error.rule}; {error.todo}.", ""))
-            return RedirectResponse(f"/field/{quote(ident, safe='')}?told={name}", status_code=303)
+            nothing = Told(f"Nothing was kept: {error.rule}; {error.todo}.", "")
+            return back_with(receipts, nothing, f"/field/{quote(ident, safe='')}")
         return told(done.entered, chain_link(done.record.id))
 
     @routes.post("/recommendation/{ident}/step")

@@ -53,14 +53,24 @@ class Entries:
     replanted: Callable[[Replant], Entered] | None = None
 
 
+def check_token(access: Access, token: str) -> None:
+    """Refuse a form that does not carry this session's token."""
+    if not access.knows_form(token):
+        raise HTTPException(403, WRONG_TOKEN)
+
+
 def our_forms(access: Access) -> APIRouter:
     """A router whose forms must carry the session's token."""
 
     def ours(token: Text = "") -> None:
-        if not access.knows_form(token):
-            raise HTTPException(403, WRONG_TOKEN)
+        check_token(access, token)
 
     return APIRouter(dependencies=[Depends(ours)])
+
+
+def back_with(receipts: Receipts, told: Told, back: str) -> Response:
+    """Send the browser back to a page that shows a receipt."""
+    return RedirectResponse(f"{back}?told={receipts.keep(told)}", status_code=303)
 
 
 def teller(entries: Entries, receipts: Receipts) -> Callable[[Entered, str], Response]:
@@ -69,8 +79,7 @@ def teller(entries: Entries, receipts: Receipts) -> Callable[[Entered, str], Res
     def told(entered: Entered, back: str) -> Response:
         text = receipt(entered, entries.look(entered))
         undoable = entered.entry if entered.put in ("new", "revised") else None
-        name = receipts.keep(Told(text, undoable or ""))
-        return RedirectResponse(f"{back}?told={name}", status_code=303)
+        return back_with(receipts, Told(text, undoable or ""), back)
 
     return told
 

@@ -6,12 +6,11 @@ from typing import Annotated, Any
 from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Depends, Request
-from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, Response
 
 from springwalk.desk.access import Access
 from springwalk.desk.asked import Receipts
-from springwalk.desk.entries import WRONG_TOKEN, Entries, teller
+from springwalk.desk.entries import Entries, check_token, teller
 from springwalk.desk.questions import Questions, ReplantQuestions
 from springwalk.desk.render import page
 from springwalk.desk.replant_boxes import question_boxes, replanted_boxes
@@ -51,8 +50,7 @@ def replant_entry_router(ask: ReplantQuestions, entries: Entries, access: Access
 
     @routes.post("/field/{ident}/replant", response_class=HTMLResponse)
     def replanted(ident: str, sent: Sent, typed: Typed) -> Response:
-        if not access.knows_form(sent.get("token", "")):
-            raise HTTPException(403, WRONG_TOKEN)
+        check_token(access, sent.get("token", ""))
         ground, done = ask.ground(ident), Form(sent)
         kept = _kept(done, ground, entries)
         if kept is not None:

@@ -8,12 +8,11 @@ from typing import Annotated, Any
 from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Request
-from starlette.exceptions import HTTPException
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, Response
 
 from springwalk.desk.access import Access
 from springwalk.desk.asked import Receipts, Told
-from springwalk.desk.entries import WRONG_TOKEN
+from springwalk.desk.entries import back_with, check_token
 from springwalk.desk.render import page
 from springwalk.desk.walk_boxes import recount_boxes, search_boxes, summary, walk_boxes
 from springwalk.desk.walk_forms import BOX_OF, Form, as_typed, more_stops, read_recount, read_search, read_walk
@@ -58,8 +57,7 @@ def walk_router(walks: Walks, access: Access, receipts: Receipts) -> APIRouter:
     routes = APIRouter()
 
     def ours(sent: Sent) -> Form:
-        if not access.knows_form(sent.get("token", "")):
-            raise HTTPException(403, WRONG_TOKEN)
+        check_token(access, sent.get("token", ""))
         return Form(sent)
 
     def kept(form: Form, ground: WalkGround, made: list[Walk]) -> Response | None:
@@ -68,7 +66,7 @@ def walk_router(walks: Walks, access: Access, receipts: Receipts) -> APIRouter:
         if form.wrong or not done:
             return None
         told = Told(" ".join(_words(one) for one in done), _undoable(done))
-        return RedirectResponse(f"{_field(ground)}?told={receipts.keep(told)}", status_code=303)
+        return back_with(receipts, told, _field(ground))
 
     @routes.get("/field/{ident}/walk", response_class=HTMLResponse)
     def walk(ident: str, correct: str = "") -> Response:
