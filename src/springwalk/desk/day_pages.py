@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from typing import Any, Literal
-from urllib.parse import quote, urlencode
+from urllib.parse import urlencode
 
 from fastapi import APIRouter
 from starlette.responses import HTMLResponse, Response
 
+from springwalk.desk.links import field_link
 from springwalk.desk.questions import Questions, TeamTyped
 from springwalk.desk.render import page
 from springwalk.jobs.day_said import Day
@@ -73,4 +74,4 @@ def _day(planned: Day, typed: TeamTyped) -> dict[str, Any]:
 
 
 def _linked(said: dict[str, str]) -> dict[str, str]:
-    return {**said, "href": f"/field/{quote(said['field'], safe='')}"}
+    return {**said, "href": field_link(said["field"])}

@@ -14,6 +14,7 @@ from starlette.responses import RedirectResponse, Response
 
 from springwalk.desk.access import Access
 from springwalk.desk.asked import PASSES, TAPS, Receipts, Told
+from springwalk.desk.links import field_link
 from springwalk.jobs import typed
 from springwalk.jobs.entered import Entered
 from springwalk.jobs.recommended import Recommended
@@ -96,7 +97,7 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
         word = typed.one_of(what, TAPS, name="what")
         stood = typed.hours(hours) if word in WITH_HOURS else None
         return told(entries.enter(typed.made(Event, field=ident, date=day(date), what=word, hours=stood), person),
-                    _page(ident))  # fmt: skip
+                    field_link(ident))  # fmt: skip
 
     @routes.post("/field/{ident}/rain")
     def rain(ident: str, amount: Text = "", hard: Text = "", date: Text = "", person: Text = "") -> Response:
@@ -108,7 +109,7 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
             rain_mm=fell_mm,
             hard=HARD[typed.one_of(hard, tuple(HARD), name="hard")] if hard else None,
         )
-        return told(entries.enter(record, person), _page(ident))
+        return told(entries.enter(record, person), field_link(ident))
 
     @routes.post("/field/{ident}/pass")
     def treat(
@@ -120,7 +121,7 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
             entry_hours=typed.hours(entry, name="entry"), product=product, direction_deg=typed.heading(direction),
             untreated=untreated,
         )  # fmt: skip
-        return told(entries.enter(record, person), _page(ident))
+        return told(entries.enter(record, person), field_link(ident))
 
     @routes.post("/done")
     def done(look: Text = "", outcome: Text = "done", note: Text = "", back: Text = "", person: Text = "") -> Response:
@@ -134,10 +135,6 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
         return told(undone, _still_there(undone, _back(back, "/")))
 
     return routes
-
-
-def _page(ident: str) -> str:
-    return f"/field/{quote(ident, safe='')}"
 
 
 def _still_there(undone: Entered, back: str) -> str:

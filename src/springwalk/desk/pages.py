@@ -10,7 +10,8 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from springwalk.desk.access import Access
 from springwalk.desk.chain_pages import add_chains, field_chains
 from springwalk.desk.day_pages import FIGURE_POLICY, add_day
-from springwalk.desk.pest_pages import add_pests, card_link
+from springwalk.desk.links import card_link, field_link
+from springwalk.desk.pest_pages import add_pests
 from springwalk.desk.questions import Questions
 from springwalk.desk.render import page, problem
 from springwalk.desk.replant_pages import add_replant, replant_link
@@ -109,12 +110,6 @@ def login_router(access: Access) -> APIRouter:
     return routes
 
 
-def _link(ident: str) -> str:
-    from urllib.parse import quote
-
-    return f"/field/{quote(ident, safe='')}"
-
-
 def _walk(row: Row, common: str, once: dict[str, str]) -> dict[str, Any]:
     """The text of one field to walk."""
     said = walk_text(row, common, once)
@@ -122,7 +117,7 @@ def _walk(row: Row, common: str, once: dict[str, str]) -> dict[str, Any]:
         **said,
         "jobs": [_with_card(job) for job in said["jobs"]],
         "also": [_also(line, pest) for line, pest in also_items(row, once)],
-        "href": _link(row.field),
+        "href": field_link(row.field),
         "stake_label": words.stake_label(row) if said["stake"] else "",
     }
 
@@ -146,7 +141,7 @@ def _also(line: str, pest: str) -> dict[str, str]:
 
 def _rest(row: Row, sheet: Sheet) -> dict[str, str]:
     """The text of one field that needs no walk."""
-    return {**rest_text(row, sheet), "href": _link(row.field)}
+    return {**rest_text(row, sheet), "href": field_link(row.field)}
 
 
 def _heat(sheet: Sheet) -> list[str]:
@@ -175,8 +170,8 @@ def _advised(advice: MorningAdvice | None) -> list[dict[str, str]]:
     """Fields whose advice asks for something to be done: treat, or look again."""
     rows = morning_rows(advice) if advice is not None else []
     after = advice.after if advice is not None else ()
-    return [{"name": one.name, "href": _link(one.field), "words": after_words(one)} for one in after] + [
-        {"name": field.name, "href": _link(field.field), "words": said}
+    return [{"name": one.name, "href": field_link(one.field), "words": after_words(one)} for one in after] + [
+        {"name": field.name, "href": field_link(field.field), "words": said}
         for field, said in rows
         if field.what != "none" or any(part.verdict == "look again" for part in field.parts)
     ]
@@ -199,10 +194,10 @@ def _field(
         "place": words.place(row),
         "day": n.weekday(found.sheet_today),
         "lines": field_words.five_lines(found, advice, after),
-        "stops": f"{_link(row.field)}/stop-table",
+        "stops": f"{field_link(row.field)}/stop-table",
         "advice": advice_section(advice) if advice is not None else None,
         "changed": changed_text(changed) if changed is not None else None,
-        "figure": f"{_link(row.field)}/season.svg" if found.series is not None else "",
+        "figure": f"{field_link(row.field)}/season.svg" if found.series is not None else "",
         "alt": alt,
         "why": [say(reason) for reason in row.why],
         "look_for": [say(reason) for reason in row.look_for],
@@ -231,7 +226,7 @@ def _due(due: Due) -> dict[str, Any]:
         "groups": [
             {
                 "title": title,
-                "rows": [{**due_words.line_text(line, known), "href": _link(line.row.field)} for line in lines],
+                "rows": [{**due_words.line_text(line, known), "href": field_link(line.row.field)} for line in lines],
             }
             for title, lines in found
         ],
