@@ -9,11 +9,11 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from springwalk.desk.access import Access
 from springwalk.desk.chain_pages import add_chains, field_chains
-from springwalk.desk.day_pages import FIGURE_POLICY, add_day
+from springwalk.desk.day_pages import add_day
 from springwalk.desk.links import card_link, field_link
 from springwalk.desk.pest_pages import add_pests
 from springwalk.desk.questions import Questions
-from springwalk.desk.render import page, problem
+from springwalk.desk.render import figure, page, pdf, problem
 from springwalk.desk.replant_pages import add_replant, replant_link
 from springwalk.desk.stop_pages import add_stops
 from springwalk.errors import NotFound
@@ -66,17 +66,14 @@ def router(questions: Questions) -> APIRouter:
         found = questions.field(ident)
         if found.series is None:
             raise NotFound("figure", ident, "this field has no series to draw", "open the field's page to see why")
-        svg = season_figure(found.series, found.sheet_today, found.row, size=size)
-        return Response(svg, media_type="image/svg+xml", headers={"Content-Security-Policy": FIGURE_POLICY})
+        return figure(season_figure(found.series, found.sheet_today, found.row, size=size))
 
     @routes.get("/sheet.pdf")
     def sheet_pdf() -> Response:
         from springwalk.paper.sheet import sheet as print_sheet
 
         found = questions.sheet()
-        name = f"sheet-{found.today.isoformat()}.pdf"
-        headers = {"Content-Disposition": f'inline; filename="{name}"'}
-        return Response(print_sheet(found), media_type="application/pdf", headers=headers)
+        return pdf(print_sheet(found), f"sheet-{found.today.isoformat()}.pdf")
 
     add_pests(routes)
     add_day(routes, questions)

@@ -7,7 +7,7 @@ from starlette.responses import HTMLResponse, Response
 
 from springwalk.desk.links import field_link
 from springwalk.desk.questions import Questions
-from springwalk.desk.render import page
+from springwalk.desk.render import page, pdf
 from springwalk.show.stop_words import stop_text
 
 
@@ -31,5 +31,4 @@ def add_stops(routes: APIRouter, questions: Questions) -> None:
         from springwalk.paper.card import card
 
         found = ask(ident)
-        headers = {"Content-Disposition": f'inline; filename="stop-table-{found.today.isoformat()}.pdf"'}
-        return Response(card(found), media_type="application/pdf", headers=headers)
+        return pdf(card(found), f"stop-table-{found.today.isoformat()}.pdf")
