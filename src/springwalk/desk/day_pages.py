@@ -13,7 +13,7 @@ from springwalk.desk.questions import Questions, TeamTyped
 from springwalk.desk.render import figure, page, pdf
 from springwalk.jobs.day_said import Day
 from springwalk.show.day_map import day_map, map_words
-from springwalk.show.day_words import clock, day_text
+from springwalk.show.day_words import day_text
 from springwalk.show.numbers import Shown, number, weekday
 
 
@@ -64,7 +64,6 @@ def _day(planned: Day, typed: TeamTyped) -> dict[str, Any]:
             "leave": typed.leave or Shown(f"{planned.leave:%H:%M}"),
             "start": typed.start,
         },
-        "leave_words": clock(planned.leave),
         "kept": ", ".join(row.name for row in planned.kept_out),
     }
 

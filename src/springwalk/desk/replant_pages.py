@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated, Any
 from urllib.parse import urlencode
 
@@ -22,6 +23,7 @@ from springwalk.desk.walk_pages import Sent
 from springwalk.errors import BadValue, NotFound, SpringwalkError
 from springwalk.jobs.entered import Entered
 from springwalk.jobs.replant_ground import ReplantGround
+from springwalk.jobs.replanted import Replant
 from springwalk.jobs.results import FieldPage
 from springwalk.show import replant_page as said
 
@@ -53,7 +55,7 @@ def replant_entry_router(ask: ReplantQuestions, entries: Entries, access: Access
     def replanted(ident: str, sent: Sent, typed: Typed) -> Response:
         check_token(access, sent.get("token", ""))
         ground, done = ask.ground(ident), Form(sent)
-        kept = _kept(done, ground, entries)
+        kept = _kept(done, ground, keep)
         if kept is not None:
             return told(kept, field_link(ground.field))
         asked, answer = _asked(typed, ground, ask)
@@ -89,13 +91,13 @@ def _between(part: Any, found: FieldPage) -> bool:
     return bool(begun and collars is not None and collars.low <= LAST_COLLARS)
 
 
-def _kept(done: Form, ground: ReplantGround, entries: Entries) -> Entered | None:
+def _kept(done: Form, ground: ReplantGround, keep: Callable[[Replant], Entered]) -> Entered | None:
     """Keep what was replanted; None where something is wrong, noted in the form."""
     told = read_replanted(done, ground)
-    if told is None or entries.replanted is None:
+    if told is None:
         return None
     try:
-        return entries.replanted(told)
+        return keep(told)
     except SpringwalkError as error:
         refuse(done, error, replanted_boxes(done, ground)["done_labels"])
         return None

@@ -191,9 +191,7 @@ def _option_cells(option: OptionSaid, part: PartAdvice) -> dict[str, str]:
         "first": "first" if option.kind == part.verdict and option.on == part.on else "",
         "loss": _bare(money(option.lost_per_ha)),
         "bad": _bare(money(option.bad_tenth_per_ha)),
-        "best": odds(option.odds_best).replace(" chances in ", " in ").replace(" chance in ", " in ")
-        if option.odds_best is not None
-        else "",
+        "best": "" if option.odds_best is None else _of_100(option.odds_best),
     }
 
 
