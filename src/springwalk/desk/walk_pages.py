@@ -21,7 +21,7 @@ from springwalk.jobs.search_table import FieldSearch
 from springwalk.jobs.walk import Walked, WalkGround
 from springwalk.records import Walk
 from springwalk.show import numbers as n, walk_form_words as said
-from springwalk.show.advice_words import HOW_TO_SEARCH
+from springwalk.show.advice_part_words import HOW_TO_SEARCH
 from springwalk.show.caution import USUAL
 from springwalk.show.entry_words import receipt
 from springwalk.show.facts import upper_first

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from springwalk.show import numbers as n
-from springwalk.show.advice_words import ORDER, SAYS, TREATS, answer, money
+from springwalk.show.advice_part_words import SAYS, TREATS, answer, money
+from springwalk.show.advice_words import ORDER
 from springwalk.show.facts import odds, upper_first
 from springwalk.units import MM_PER_IN
 

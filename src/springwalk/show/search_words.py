@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from springwalk.show import numbers as n
-from springwalk.show.advice_words import CLOSE_USD_AC, HOW_TO_SEARCH
+from springwalk.show.advice_part_words import CLOSE_USD_AC, HOW_TO_SEARCH
 from springwalk.show.caution import USUAL
 
 if TYPE_CHECKING:  # words need the shape of the answer, not what makes it
