@@ -54,7 +54,7 @@ def router(questions: Questions) -> APIRouter:
         days = typed.days(pass_in, name="days to the pass")
         if days is not None and advice is not None and questions.riding is not None:
             advice = questions.riding(found.row.field, days)
-        changed = questions.changed(found.row.field) if questions.changed is not None else None
+        changed = questions.changed(found.row.field) if found.walks and questions.changed is not None else None
         chains = field_chains(questions.chains(), found.row.field, advised=advice is not None)
         replant = replant_link(found) if questions.replant is not None else {"replant": "", "replant_now": False}
         return page("field.html", **_field(found, advice, changed, after), **chains, **replant, pass_in=pass_in.strip())
