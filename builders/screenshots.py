@@ -16,9 +16,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
 
+from springwalk.desk.from_store import store_questions  # noqa: E402
 from springwalk.desk.questions import Questions  # noqa: E402
 from springwalk.paper.sheet import sheet as print_sheet  # noqa: E402
-from springwalk.serve import store_questions  # noqa: E402
 from tests.browser.running import CHROMIUM_ARGS, chromium, serving  # noqa: E402
 
 SIZES = {"390": (390, 844), "1280": (1280, 900)}

@@ -5,9 +5,8 @@ from __future__ import annotations
 import logging
 import socket
 import sys
-from collections.abc import Callable
 from datetime import date
-from typing import TYPE_CHECKING, Literal, Protocol, TypeVar
+from typing import TYPE_CHECKING
 
 from springwalk.errors import BadValue, NotFound, SpringwalkError
 
@@ -17,31 +16,9 @@ if TYPE_CHECKING:
 
     from springwalk.desk.access import Access
     from springwalk.desk.entries import Entries
-    from springwalk.desk.questions import Questions, TeamTyped
-    from springwalk.desk.walk_pages import Walks
-    from springwalk.jobs.advised import FieldAdvice
-    from springwalk.jobs.changed import Changed
-    from springwalk.jobs.day import Team
-    from springwalk.jobs.day_said import Day
-    from springwalk.jobs.entered import Entered
-    from springwalk.jobs.recommended import Recommended
-    from springwalk.jobs.results import Look
-    from springwalk.jobs.search_table import FieldSearch
-    from springwalk.jobs.walk import Walked
-    from springwalk.records import Record, Step, Walk
-    from springwalk.store import Store
+    from springwalk.desk.questions import Questions
 
-T = TypeVar("T")
 LOCAL = "127.0.0.1"
-
-
-class Opening(Protocol):
-    """Opens the store for one question and gives its answer."""
-
-    def __call__(self, ask: Callable[[Store], T]) -> T:
-        """Ask it."""
-        ...
-
 
 _LOG = logging.getLogger("springwalk.serve")
 
@@ -127,172 +104,6 @@ def _path(request: Request) -> str:
     return "/login/…" if path.startswith("/login/") else path[:120]
 
 
-def store_questions(store: str, today: date | None) -> Questions:
-    """Questions answered from the store at ``store``; ``today`` None means the season's local date at each request."""
-    from springwalk.desk.questions import Questions, ReplantQuestions
-    from springwalk.jobs.advise import advise_field
-    from springwalk.jobs.latest import (
-        latest_advice,
-        latest_changed,
-        latest_day,
-        latest_field,
-        latest_replant,
-        latest_sheet,
-        latest_stops,
-    )
-    from springwalk.jobs.recommend import recommendations
-    from springwalk.jobs.replant_ground import replant_ground
-    from springwalk.jobs.snapshot import season_of
-    from springwalk.jobs.terms import terms_of
-
-    on = _on(store)
-
-    def day(typed: TeamTyped) -> Day:
-        return on(lambda opened: latest_day(opened, _team(opened, typed), today=today))
-
-    def riding(ident: str, days: int) -> FieldAdvice | None:
-        def ask(opened: Store) -> FieldAdvice | None:
-            terms = terms_of(season_of(opened), pass_in_days=days)
-            try:
-                return advise_field(opened, ident, terms, today=today)
-            except NotFound:
-                return None
-
-        return on(ask)
-
-    def changed(ident: str) -> Changed | None:
-        try:
-            return on(lambda opened: latest_changed(opened, ident, today=today))
-        except NotFound:
-            return None  # nobody walked it, or no weather reaches it
-
-    return Questions(
-        sheet=lambda: on(lambda opened: latest_sheet(opened, today)),
-        field=lambda ident: on(lambda opened: latest_field(opened, ident, today=today)),
-        day=day,
-        advice=lambda: on(lambda opened: latest_advice(opened, today=today)),
-        riding=riding,
-        changed=changed,
-        chains=lambda: on(lambda opened: recommendations(opened, today=today)),
-        stops=lambda ident: on(lambda opened: latest_stops(opened, ident, today=today)),
-        replant=ReplantQuestions(
-            ground=lambda ident: on(lambda opened: replant_ground(opened, ident, today=today)),
-            answer=lambda ident, asked, policy: on(
-                lambda opened: latest_replant(opened, ident, asked, policy, today=today)
-            ),
-        ),
-    )
-
-
-def _team(opened: Store, typed: TeamTyped) -> Team:
-    """The day's team as typed into its form; raises BadValue for what can't be."""
-    from springwalk.jobs import typed as read
-    from springwalk.jobs.day import team_of
-    from springwalk.jobs.snapshot import season_of
-
-    return team_of(
-        season_of(opened), people=typed.people, hours=read.hours(typed.hours),
-        leave=read.clock(typed.leave, name="leave"), start=read.place(typed.start, name="from"),
-    )  # fmt: skip
-
-
-def _on(store: str) -> Opening:
-    """Asks the store at ``store``, one question at a time."""
-    import threading
-
-    from springwalk.store import open_store
-
-    one_at_a_time = threading.Lock()
-
-    def on(ask: Callable[[Store], T]) -> T:
-        with one_at_a_time:
-            opened = open_store(store)
-            try:
-                return ask(opened)
-            finally:
-                opened.close()
-
-    return on
-
-
-def store_entries(store: str, today: date | None) -> Entries:
-    """Entries kept in the store at ``store``, dated at most ``today`` (None = the season's local date)."""
-    from springwalk.desk.entries import Entries
-    from springwalk.jobs import enter as job, recommend as advising
-    from springwalk.jobs.replanted import replanted
-    from springwalk.jobs.sheet import local_date
-    from springwalk.jobs.snapshot import season_of
-    from springwalk.jobs.terms import terms_of
-    from springwalk.show.chain_words import SAYING
-
-    on = _on(store)
-
-    def enter(record: Record, person: str) -> Entered:
-        return on(lambda opened: job.enter(opened, record, person=person, device=job.DESK, today=today))
-
-    def end(look: str, outcome: Literal["done", "set aside"], note: str, person: str) -> Entered:
-        return on(
-            lambda opened: job.end_look(
-                opened, look, outcome=outcome, note=note, person=person, device=job.DESK, today=today
-            )
-        )
-
-    def look(entered: Entered) -> Look | None:
-        return on(lambda opened: job.look_after(opened, entered, today=today))
-
-    def recommend(field: str, person: str) -> Recommended:
-        return on(
-            lambda opened: advising.recommend(
-                opened, field, terms_of(season_of(opened)), saying=SAYING, person=person, device=job.DESK, today=today
-            )
-        )
-
-    def step(told: Step, person: str) -> Entered:
-        return on(lambda opened: advising.step(opened, told, person=person, device=job.DESK, today=today))
-
-    return Entries(
-        enter=enter,
-        end=end,
-        undo=lambda entry: on(lambda opened: job.undo(opened, entry, device=job.DESK)),
-        look=look,
-        today=lambda: today or on(lambda opened: local_date(season_of(opened))),
-        recommend=recommend,
-        step=step,
-        walks=_walks(on, today),
-        replanted=lambda told: on(lambda opened: replanted(opened, told, device=job.DESK, today=today)),
-    )
-
-
-def _walks(on: Opening, today: date | None) -> Walks:
-    """The forms for a walk, answered and kept by ``on``, which opens the store for one question."""
-    from springwalk.desk.walk_pages import Walks
-    from springwalk.jobs import walk as job
-    from springwalk.jobs.enter import DESK
-    from springwalk.jobs.search_table import search_table
-    from springwalk.jobs.snapshot import season_of
-    from springwalk.jobs.terms import Hours, terms_of
-
-    def search(field: str) -> FieldSearch:
-        def ask(opened: Store) -> FieldSearch:
-            terms = terms_of(season_of(opened))
-            assert terms.said is not None
-            return search_table(opened, field, terms, Hours(terms.said.wage_usd_h), today=today)
-
-        return on(ask)
-
-    def keep(walk: Walk, correct: str) -> Walked:
-        return on(
-            lambda opened: job.keep_walk(opened, walk, person=walk.person, device=DESK, today=today, correct=correct)
-        )
-
-    return Walks(
-        ground=lambda field: on(lambda opened: job.walk_ground(opened, field, today=today)),
-        keep=keep,
-        typed=lambda field, walk: on(lambda opened: job.typed_walk_of(opened, field, walk)),
-        search=search,
-    )
-
-
 def run(store: str, today: date | None, port: int) -> None:
     """Serve the store's sheet at 127.0.0.1:``port`` until stopped, and print the one-time login link.
 
@@ -301,6 +112,7 @@ def run(store: str, today: date | None, port: int) -> None:
     import uvicorn
 
     from springwalk.desk.access import Access
+    from springwalk.desk.from_store import store_entries, store_questions
     from springwalk.store import open_store
 
     open_store(store).close()

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from springwalk.serve import store_entries, store_questions
+from springwalk.desk.from_store import store_entries, store_questions
 from tests.browser.running import PHONE, serving
 from tests.jobs.chained import MAY_24, walked
 

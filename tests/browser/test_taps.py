@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from springwalk.desk.access import Access
+from springwalk.desk.from_store import store_entries, store_questions
 from springwalk.jobs.take_in import take_in
-from springwalk.serve import store_entries, store_questions
 from springwalk.store import open_store
 from tests.browser.running import PHONE, serving
 from tests.seasons import TODAY, write_season

@@ -10,8 +10,9 @@ import httpx
 
 from springwalk.desk.access import Access
 from springwalk.desk.entries import Entries
+from springwalk.desk.from_store import store_entries, store_questions
 from springwalk.desk.questions import Questions
-from springwalk.serve import build_app, store_entries, store_questions
+from springwalk.serve import build_app
 from tests.seasons import TODAY
 
 PORT = 8766

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import re
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,12 @@ from tests.desk.test_entries import kept, undo_form
 from tests.jobs.chained import MAY_24, walked
 
 
+@pytest.fixture(scope="module")
+def today() -> date:
+    """The day after the walk."""
+    return MAY_24
+
+
 @pytest.fixture
 def location(tmp_path: Path) -> str:
     """A store with a field that was walked."""
@@ -23,23 +30,11 @@ def location(tmp_path: Path) -> str:
         return store.location
 
 
-@pytest.fixture
-def inside(location: str) -> Client:
-    """A client at a store to write to."""
-    return logged_in(location, MAY_24)
-
-
 @pytest.fixture(scope="module")
 def untouched(tmp_path_factory: pytest.TempPathFactory) -> str:
     """A store that nothing is kept in, whatever is sent."""
     with walked(tmp_path_factory.mktemp("chain")) as store:
         return store.location
-
-
-@pytest.fixture(scope="module")
-def asking(untouched: str) -> Client:
-    """A client at the store that nothing is kept in."""
-    return logged_in(untouched, MAY_24)
 
 
 def forms(text: str) -> list[str]:

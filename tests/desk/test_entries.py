@@ -10,7 +10,7 @@ from springwalk.desk.entries import _back
 from springwalk.jobs import enter as module
 from springwalk.store import open_store
 from springwalk.store.entries import given_by
-from tests.desk.client import HOST, PORT, Client, logged_in
+from tests.desk.client import HOST, PORT, Client
 from tests.jobs.test_enter import with_look
 from tests.stores import season_store
 
@@ -21,22 +21,10 @@ def location(tmp_path: Path) -> str:
     return season_store(tmp_path / "season.db")
 
 
-@pytest.fixture
-def inside(location: str) -> Client:
-    """A client at a store to write to."""
-    return logged_in(location)
-
-
 @pytest.fixture(scope="module")
 def untouched(tmp_path_factory: pytest.TempPathFactory) -> str:
     """A store that nothing is kept in, whatever is sent."""
     return season_store(tmp_path_factory.mktemp("entries") / "season.db")
-
-
-@pytest.fixture(scope="module")
-def asking(untouched: str) -> Client:
-    """A client at the store that nothing is kept in."""
-    return logged_in(untouched)
 
 
 def token(client: Client) -> str:

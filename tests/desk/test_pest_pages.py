@@ -9,7 +9,7 @@ from datetime import date
 import pytest
 
 from springwalk.desk.access import Access
-from springwalk.desk.pest_pages import card_link
+from springwalk.desk.links import card_link
 from springwalk.desk.questions import Questions
 from springwalk.jobs.pest_card import cards
 from springwalk.jobs.results import FieldPage, Look, Reason, Row, Sheet

@@ -22,15 +22,9 @@ from tests.show import sample
 
 
 @pytest.fixture(scope="module")
-def stored(tmp_path_factory: pytest.TempPathFactory) -> str:
+def untouched(tmp_path_factory: pytest.TempPathFactory) -> str:
     """A store that nothing is written to."""
     return made(tmp_path_factory.mktemp("replant"))
-
-
-@pytest.fixture(scope="module")
-def asking(stored: str) -> Client:
-    """A client for questions alone."""
-    return logged_in(stored)
 
 
 def test_each_box_has_its_label_and_no_script(asking: Client) -> None:
@@ -48,12 +42,12 @@ def test_each_box_has_its_label_and_no_script(asking: Client) -> None:
     assert "Call the insurer before the stand is destroyed" in page.text
 
 
-def test_page_answers_as_the_command_line_does(asking: Client, stored: str) -> None:
+def test_page_answers_as_the_command_line_does(asking: Client, untouched: str) -> None:
     """The same question through the job: its headline stands first, its money and both its tables are on the page, the
     form comes after, and every box is as it was typed."""
     typed = {**EAST, REST: "29000", LOW: "12000", "trip": "150"}
     code, page = asked(asking, typed)
-    with open_store(stored) as store:
+    with open_store(untouched) as store:
         said = replant_field(
             store, "east",
             Asked({"rest": 29_000, "low": 12_000}, cost_usd_ac=60, trip_usd=150, replant_on=TODAY.replace(day=20),
@@ -241,9 +235,9 @@ def test_unknown_field_is_told(asking: Client) -> None:
     assert "no such field in this store; did you mean north" in answer.text
 
 
-def test_without_entries_the_question_stands_alone(stored: str) -> None:
+def test_without_entries_the_question_stands_alone(untouched: str) -> None:
     """A desk that may not write answers, and offers no form to tell."""
-    page = logged_in(stored, forms=False).get(f"/field/east/replant?{urlencode(EAST)}").text
+    page = logged_in(untouched, forms=False).get(f"/field/east/replant?{urlencode(EAST)}").text
     assert 'id="answer-head"' in page
     assert 'method="post"' not in page
 

@@ -12,7 +12,7 @@ import pytest
 from springwalk.records import Event, Planting
 from springwalk.store import open_store
 from springwalk.store.entries import given_by
-from tests.desk.client import Client, logged_in
+from tests.desk.client import Client
 from tests.desk.replanting import EAST, LOW, REST, asked, boxes, made
 from tests.seasons import TODAY
 
@@ -29,12 +29,6 @@ def untouched(tmp_path_factory: pytest.TempPathFactory) -> str:
     return made(tmp_path_factory.mktemp("replanted"))
 
 
-@pytest.fixture(scope="module")
-def asking(untouched: str) -> Client:
-    """A client at the store that nothing is kept in."""
-    return logged_in(untouched)
-
-
 def kept(location: str) -> list[Planting | Event]:
     """Plantings and events that were entered at the desk and stand."""
     with open_store(location) as store, store.reading() as read:
@@ -43,9 +37,8 @@ def kept(location: str) -> list[Planting | Event]:
 
 
 @pytest.mark.slow
-def test_replant_is_kept_with_one_undo(location: str) -> None:
+def test_replant_is_kept_with_one_undo(inside: Client, location: str) -> None:
     """Day, part, rate and hybrid reach both records; the field's page has the receipt, and its Undo takes both back."""
-    inside = logged_in(location)
     sent = {**boxes(inside.get("/field/east/replant").text, 2), "r_date": "2016-05-16", "r_zone": "east/low",
             "r_rate": "32000", "r_hybrid": "Invented <9>", "r_torn": "2016-05-15", "r_person": "Ann"}  # fmt: skip
     answer = inside.post("/field/east/replant", sent, follow_redirects=False)
@@ -70,9 +63,8 @@ def test_replant_is_kept_with_one_undo(location: str) -> None:
 
 
 @pytest.mark.slow
-def test_old_plants_that_stay_are_not_told_torn_up(location: str) -> None:
+def test_old_plants_that_stay_are_not_told_torn_up(inside: Client, location: str) -> None:
     """One record then, and the day of a tear-up beside it is a contradiction."""
-    inside = logged_in(location)
     sent = {**boxes(inside.get("/field/east/replant").text, 2), "r_stay": "yes"}
     odd = inside.post("/field/east/replant", {**sent, "r_torn": "2016-05-15"})
     assert odd.status_code == 422

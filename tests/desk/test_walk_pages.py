@@ -36,22 +36,10 @@ def location(tmp_path: Path) -> str:
     return made(tmp_path)
 
 
-@pytest.fixture
-def inside(location: str) -> Client:
-    """A client at the store to write to."""
-    return logged_in(location)
-
-
 @pytest.fixture(scope="module")
 def untouched(tmp_path_factory: pytest.TempPathFactory) -> str:
     """A store that nothing is kept in, whatever is sent."""
     return made(tmp_path_factory.mktemp("walks"))
-
-
-@pytest.fixture(scope="module")
-def asking(untouched: str) -> Client:
-    """A client at the store that nothing is kept in."""
-    return logged_in(untouched)
 
 
 def kept(location: str) -> list[Walk]:

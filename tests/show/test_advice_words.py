@@ -13,7 +13,8 @@ from springwalk.engine.found import weakness
 from springwalk.engine.state_rule import Says
 from springwalk.jobs.advised import FieldAdvice, OptionSaid, PartAdvice, RuleSaid, Verdict
 from springwalk.jobs.results import Range
-from springwalk.show.advice_words import DIFFERS, LOOKS, REASONS, SAYS, advice_lines, answer, money
+from springwalk.show.advice_part_words import DIFFERS, LOOKS, REASONS, SAYS, answer, money
+from springwalk.show.advice_words import advice_lines
 from springwalk.show.caution import USUAL
 from springwalk.units import ACRES_PER_HA
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Annotated, get_args
-from urllib.parse import quote
 
 from fastapi import APIRouter, Form
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 
 from springwalk.desk.access import Access
 from springwalk.desk.asked import Receipts, Told
-from springwalk.desk.entries import Entries, our_forms, teller
+from springwalk.desk.entries import Entries, back_with, our_forms, teller
+from springwalk.desk.links import chain_link, field_link
 from springwalk.errors import BadValue, NotFound
 from springwalk.intake import UnreadableError, cells, shown
 from springwalk.jobs import typed
@@ -38,8 +38,8 @@ def chain_entry_router(entries: Entries, access: Access, receipts: Receipts) -> 
         except NotFound as error:
             if error.name != "advice":
                 raise
-            name = receipts.keep(Told(f"Nothing was kept: {error.rule}; {error.todo}.", ""))
-            return RedirectResponse(f"/field/{quote(ident, safe='')}?told={name}", status_code=303)
+            nothing = Told(f"Nothing was kept: {error.rule}; {error.todo}.", "")
+            return back_with(receipts, nothing, field_link(ident))
         return told(done.entered, chain_link(done.record.id))
 
     @routes.post("/recommendation/{ident}/step")
@@ -60,11 +60,6 @@ def chain_entry_router(entries: Entries, access: Access, receipts: Receipts) -> 
         return told(done, chain_link(str(done.said.facts["recommendation"])))
 
     return routes
-
-
-def chain_link(ident: str) -> str:
-    """The address of a chain: ``/recommendation/north%3A2016-05-24%3Aab12cd34``."""
-    return f"/recommendation/{quote(ident, safe='')}"
 
 
 def _number(text: str, name: str, reader: Callable[[str], float]) -> float | None:

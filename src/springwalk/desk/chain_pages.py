@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from typing import Any
-from urllib.parse import quote
 
 from fastapi import APIRouter
 from starlette.responses import HTMLResponse, Response
 
-from springwalk.desk.chain_entries import chain_link
+from springwalk.desk.links import chain_link, field_link
 from springwalk.desk.questions import Questions
 from springwalk.desk.render import page
 from springwalk.errors import NotFound
@@ -88,7 +87,7 @@ def chain_text(chain: Chain) -> dict[str, Any]:
     return {
         "id": record.id,
         "href": chain_link(record.id),
-        "field": f"/field/{quote(record.field, safe='')}",
+        "field": field_link(record.field),
         "name": chain.name,
         "title": words.title(chain),
         "state": words.state(chain),

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from typing import Any, Literal
-from urllib.parse import quote, urlencode
+from urllib.parse import urlencode
 
 from fastapi import APIRouter
 from starlette.responses import HTMLResponse, Response
 
+from springwalk.desk.links import field_link
 from springwalk.desk.questions import Questions, TeamTyped
-from springwalk.desk.render import page
+from springwalk.desk.render import figure, page, pdf
 from springwalk.jobs.day_said import Day
 from springwalk.show.day_map import day_map, map_words
-from springwalk.show.day_words import clock, day_text
+from springwalk.show.day_words import day_text
 from springwalk.show.numbers import Shown, number, weekday
-
-FIGURE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:"
 
 
 def add_day(routes: APIRouter, questions: Questions) -> None:
@@ -33,16 +32,14 @@ def add_day(routes: APIRouter, questions: Questions) -> None:
     def the_map(
         people: str = "", hours: str = "", leave: str = "", start: str = "", size: Literal["wide", "narrow"] = "wide"
     ) -> Response:
-        svg = day_map(ask(TeamTyped(people, hours, leave, start)), size=size)
-        return Response(svg, media_type="image/svg+xml", headers={"Content-Security-Policy": FIGURE_POLICY})
+        return figure(day_map(ask(TeamTyped(people, hours, leave, start)), size=size))
 
     @routes.get("/day.pdf")
     def the_paper(people: str = "", hours: str = "", leave: str = "", start: str = "") -> Response:
         from springwalk.paper.sheet import sheet as print_sheet
 
         planned = ask(TeamTyped(people, hours, leave, start))
-        headers = {"Content-Disposition": f'inline; filename="day-{planned.today.isoformat()}.pdf"'}
-        return Response(print_sheet(questions.sheet(), planned), media_type="application/pdf", headers=headers)
+        return pdf(print_sheet(questions.sheet(), planned), f"day-{planned.today.isoformat()}.pdf")
 
 
 def _day(planned: Day, typed: TeamTyped) -> dict[str, Any]:
@@ -67,10 +64,9 @@ def _day(planned: Day, typed: TeamTyped) -> dict[str, Any]:
             "leave": typed.leave or Shown(f"{planned.leave:%H:%M}"),
             "start": typed.start,
         },
-        "leave_words": clock(planned.leave),
         "kept": ", ".join(row.name for row in planned.kept_out),
     }
 
 
 def _linked(said: dict[str, str]) -> dict[str, str]:
-    return {**said, "href": f"/field/{quote(said['field'], safe='')}"}
+    return {**said, "href": field_link(said["field"])}

@@ -14,6 +14,7 @@ from starlette.responses import RedirectResponse, Response
 
 from springwalk.desk.access import Access
 from springwalk.desk.asked import PASSES, TAPS, Receipts, Told
+from springwalk.desk.links import field_link
 from springwalk.jobs import typed
 from springwalk.jobs.entered import Entered
 from springwalk.jobs.recommended import Recommended
@@ -53,14 +54,24 @@ class Entries:
     replanted: Callable[[Replant], Entered] | None = None
 
 
+def check_token(access: Access, token: str) -> None:
+    """Refuse a form that does not carry this session's token."""
+    if not access.knows_form(token):
+        raise HTTPException(403, WRONG_TOKEN)
+
+
 def our_forms(access: Access) -> APIRouter:
     """A router whose forms must carry the session's token."""
 
     def ours(token: Text = "") -> None:
-        if not access.knows_form(token):
-            raise HTTPException(403, WRONG_TOKEN)
+        check_token(access, token)
 
     return APIRouter(dependencies=[Depends(ours)])
+
+
+def back_with(receipts: Receipts, told: Told, back: str) -> Response:
+    """Send the browser back to a page that shows a receipt."""
+    return RedirectResponse(f"{back}?told={receipts.keep(told)}", status_code=303)
 
 
 def teller(entries: Entries, receipts: Receipts) -> Callable[[Entered, str], Response]:
@@ -69,8 +80,7 @@ def teller(entries: Entries, receipts: Receipts) -> Callable[[Entered, str], Res
     def told(entered: Entered, back: str) -> Response:
         text = receipt(entered, entries.look(entered))
         undoable = entered.entry if entered.put in ("new", "revised") else None
-        name = receipts.keep(Told(text, undoable or ""))
-        return RedirectResponse(f"{back}?told={name}", status_code=303)
+        return back_with(receipts, Told(text, undoable or ""), back)
 
     return told
 
@@ -87,7 +97,7 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
         word = typed.one_of(what, TAPS, name="what")
         stood = typed.hours(hours) if word in WITH_HOURS else None
         return told(entries.enter(typed.made(Event, field=ident, date=day(date), what=word, hours=stood), person),
-                    _page(ident))  # fmt: skip
+                    field_link(ident))  # fmt: skip
 
     @routes.post("/field/{ident}/rain")
     def rain(ident: str, amount: Text = "", hard: Text = "", date: Text = "", person: Text = "") -> Response:
@@ -99,7 +109,7 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
             rain_mm=fell_mm,
             hard=HARD[typed.one_of(hard, tuple(HARD), name="hard")] if hard else None,
         )
-        return told(entries.enter(record, person), _page(ident))
+        return told(entries.enter(record, person), field_link(ident))
 
     @routes.post("/field/{ident}/pass")
     def treat(
@@ -111,7 +121,7 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
             entry_hours=typed.hours(entry, name="entry"), product=product, direction_deg=typed.heading(direction),
             untreated=untreated,
         )  # fmt: skip
-        return told(entries.enter(record, person), _page(ident))
+        return told(entries.enter(record, person), field_link(ident))
 
     @routes.post("/done")
     def done(look: Text = "", outcome: Text = "done", note: Text = "", back: Text = "", person: Text = "") -> Response:
@@ -125,10 +135,6 @@ def entry_router(entries: Entries, access: Access, receipts: Receipts) -> APIRou
         return told(undone, _still_there(undone, _back(back, "/")))
 
     return routes
-
-
-def _page(ident: str) -> str:
-    return f"/field/{quote(ident, safe='')}"
 
 
 def _still_there(undone: Entered, back: str) -> str:

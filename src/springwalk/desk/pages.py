@@ -9,10 +9,11 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from springwalk.desk.access import Access
 from springwalk.desk.chain_pages import add_chains, field_chains
-from springwalk.desk.day_pages import FIGURE_POLICY, add_day
-from springwalk.desk.pest_pages import add_pests, card_link
+from springwalk.desk.day_pages import add_day
+from springwalk.desk.links import card_link, field_link
+from springwalk.desk.pest_pages import add_pests
 from springwalk.desk.questions import Questions
-from springwalk.desk.render import page, problem
+from springwalk.desk.render import figure, page, pdf, problem
 from springwalk.desk.replant_pages import add_replant, replant_link
 from springwalk.desk.stop_pages import add_stops
 from springwalk.errors import NotFound
@@ -53,7 +54,7 @@ def router(questions: Questions) -> APIRouter:
         days = typed.days(pass_in, name="days to the pass")
         if days is not None and advice is not None and questions.riding is not None:
             advice = questions.riding(found.row.field, days)
-        changed = questions.changed(found.row.field) if questions.changed is not None else None
+        changed = questions.changed(found.row.field) if found.walks and questions.changed is not None else None
         chains = field_chains(questions.chains(), found.row.field, advised=advice is not None)
         replant = replant_link(found) if questions.replant is not None else {"replant": "", "replant_now": False}
         return page("field.html", **_field(found, advice, changed, after), **chains, **replant, pass_in=pass_in.strip())
@@ -65,17 +66,14 @@ def router(questions: Questions) -> APIRouter:
         found = questions.field(ident)
         if found.series is None:
             raise NotFound("figure", ident, "this field has no series to draw", "open the field's page to see why")
-        svg = season_figure(found.series, found.sheet_today, found.row, size=size)
-        return Response(svg, media_type="image/svg+xml", headers={"Content-Security-Policy": FIGURE_POLICY})
+        return figure(season_figure(found.series, found.sheet_today, found.row, size=size))
 
     @routes.get("/sheet.pdf")
     def sheet_pdf() -> Response:
         from springwalk.paper.sheet import sheet as print_sheet
 
         found = questions.sheet()
-        name = f"sheet-{found.today.isoformat()}.pdf"
-        headers = {"Content-Disposition": f'inline; filename="{name}"'}
-        return Response(print_sheet(found), media_type="application/pdf", headers=headers)
+        return pdf(print_sheet(found), f"sheet-{found.today.isoformat()}.pdf")
 
     add_pests(routes)
     add_day(routes, questions)
@@ -109,12 +107,6 @@ def login_router(access: Access) -> APIRouter:
     return routes
 
 
-def _link(ident: str) -> str:
-    from urllib.parse import quote
-
-    return f"/field/{quote(ident, safe='')}"
-
-
 def _walk(row: Row, common: str, once: dict[str, str]) -> dict[str, Any]:
     """The text of one field to walk."""
     said = walk_text(row, common, once)
@@ -122,7 +114,7 @@ def _walk(row: Row, common: str, once: dict[str, str]) -> dict[str, Any]:
         **said,
         "jobs": [_with_card(job) for job in said["jobs"]],
         "also": [_also(line, pest) for line, pest in also_items(row, once)],
-        "href": _link(row.field),
+        "href": field_link(row.field),
         "stake_label": words.stake_label(row) if said["stake"] else "",
     }
 
@@ -146,7 +138,7 @@ def _also(line: str, pest: str) -> dict[str, str]:
 
 def _rest(row: Row, sheet: Sheet) -> dict[str, str]:
     """The text of one field that needs no walk."""
-    return {**rest_text(row, sheet), "href": _link(row.field)}
+    return {**rest_text(row, sheet), "href": field_link(row.field)}
 
 
 def _heat(sheet: Sheet) -> list[str]:
@@ -175,8 +167,8 @@ def _advised(advice: MorningAdvice | None) -> list[dict[str, str]]:
     """Fields whose advice asks for something to be done: treat, or look again."""
     rows = morning_rows(advice) if advice is not None else []
     after = advice.after if advice is not None else ()
-    return [{"name": one.name, "href": _link(one.field), "words": after_words(one)} for one in after] + [
-        {"name": field.name, "href": _link(field.field), "words": said}
+    return [{"name": one.name, "href": field_link(one.field), "words": after_words(one)} for one in after] + [
+        {"name": field.name, "href": field_link(field.field), "words": said}
         for field, said in rows
         if field.what != "none" or any(part.verdict == "look again" for part in field.parts)
     ]
@@ -199,10 +191,10 @@ def _field(
         "place": words.place(row),
         "day": n.weekday(found.sheet_today),
         "lines": field_words.five_lines(found, advice, after),
-        "stops": f"{_link(row.field)}/stop-table",
+        "stops": f"{field_link(row.field)}/stop-table",
         "advice": advice_section(advice) if advice is not None else None,
         "changed": changed_text(changed) if changed is not None else None,
-        "figure": f"{_link(row.field)}/season.svg" if found.series is not None else "",
+        "figure": f"{field_link(row.field)}/season.svg" if found.series is not None else "",
         "alt": alt,
         "why": [say(reason) for reason in row.why],
         "look_for": [say(reason) for reason in row.look_for],
@@ -231,7 +223,7 @@ def _due(due: Due) -> dict[str, Any]:
         "groups": [
             {
                 "title": title,
-                "rows": [{**due_words.line_text(line, known), "href": _link(line.row.field)} for line in lines],
+                "rows": [{**due_words.line_text(line, known), "href": field_link(line.row.field)} for line in lines],
             }
             for title, lines in found
         ],

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from typing import Any
-from urllib.parse import quote
 
 from fastapi import APIRouter
 from starlette.responses import HTMLResponse, Response
 
+from springwalk.desk.links import card_link
 from springwalk.desk.render import page
 from springwalk.jobs.pest_card import PestCard, card, cards
 from springwalk.show import pest_words
@@ -27,11 +27,6 @@ def add_pests(routes: APIRouter) -> None:
     @routes.get("/pest/{name}", response_class=HTMLResponse)
     def pest(name: str) -> Response:
         return page("pest.html", **_card(card(name)))
-
-
-def card_link(pest: str) -> str:
-    """The address of a pest's card: ``/pest/stink-bug``."""
-    return f"/pest/{quote(pest.replace(' ', '-'), safe='')}"
 
 
 def _list() -> dict[str, Any]:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated, Any
-from urllib.parse import quote, urlencode
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request
-from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, Response
 
 from springwalk.desk.access import Access
 from springwalk.desk.asked import Receipts
-from springwalk.desk.entries import WRONG_TOKEN, Entries, teller
+from springwalk.desk.entries import Entries, check_token, teller
+from springwalk.desk.links import field_link
 from springwalk.desk.questions import Questions, ReplantQuestions
 from springwalk.desk.render import page
 from springwalk.desk.replant_boxes import question_boxes, replanted_boxes
@@ -22,6 +23,7 @@ from springwalk.desk.walk_pages import Sent
 from springwalk.errors import BadValue, NotFound, SpringwalkError
 from springwalk.jobs.entered import Entered
 from springwalk.jobs.replant_ground import ReplantGround
+from springwalk.jobs.replanted import Replant
 from springwalk.jobs.results import FieldPage
 from springwalk.show import replant_page as said
 
@@ -51,12 +53,11 @@ def replant_entry_router(ask: ReplantQuestions, entries: Entries, access: Access
 
     @routes.post("/field/{ident}/replant", response_class=HTMLResponse)
     def replanted(ident: str, sent: Sent, typed: Typed) -> Response:
-        if not access.knows_form(sent.get("token", "")):
-            raise HTTPException(403, WRONG_TOKEN)
+        check_token(access, sent.get("token", ""))
         ground, done = ask.ground(ident), Form(sent)
-        kept = _kept(done, ground, entries)
+        kept = _kept(done, ground, keep)
         if kept is not None:
-            return told(kept, _field(ground.field))
+            return told(kept, field_link(ground.field))
         asked, answer = _asked(typed, ground, ask)
         return page("replant.html", status=422, **_page(asked, done, ground, answer))
 
@@ -73,7 +74,7 @@ def replant_link(found: FieldPage) -> dict[str, Any]:
         now = any(_between(part, found) for part in found.row.parts)
     else:
         now = any(walk.places for walk in found.walks)
-    return {"replant": f"{_field(found.row.field)}/replant", "replant_now": now}
+    return {"replant": f"{field_link(found.row.field)}/replant", "replant_now": now}
 
 
 def _typed(request: Request) -> dict[str, str]:
@@ -90,17 +91,13 @@ def _between(part: Any, found: FieldPage) -> bool:
     return bool(begun and collars is not None and collars.low <= LAST_COLLARS)
 
 
-def _field(ident: str) -> str:
-    return f"/field/{quote(ident, safe='')}"
-
-
-def _kept(done: Form, ground: ReplantGround, entries: Entries) -> Entered | None:
+def _kept(done: Form, ground: ReplantGround, keep: Callable[[Replant], Entered]) -> Entered | None:
     """Keep what was replanted; None where something is wrong, noted in the form."""
     told = read_replanted(done, ground)
-    if told is None or entries.replanted is None:
+    if told is None:
         return None
     try:
-        return entries.replanted(told)
+        return keep(told)
     except SpringwalkError as error:
         refuse(done, error, replanted_boxes(done, ground)["done_labels"])
         return None
@@ -122,11 +119,11 @@ def _asked(typed: dict[str, str], ground: ReplantGround, ask: ReplantQuestions) 
 def _page(asked: Form, done: Form, ground: ReplantGround, answer: dict[str, Any] | None) -> dict[str, Any]:
     """All text of the page."""
     boxes, again = question_boxes(asked, ground), replanted_boxes(done, ground)
-    here = f"{_field(ground.field)}/replant"
+    here = f"{field_link(ground.field)}/replant"
     typed = {name: text for name, text in asked.sent.items() if text}
     return {
         **boxes, **again,
-        "here": "", "title": f"Keep or replant: {ground.name}", "name": ground.name, "back": _field(ground.field),
+        "here": "", "title": f"Keep or replant: {ground.name}", "name": ground.name, "back": field_link(ground.field),
         "action": here, "done_action": f"{here}?{urlencode(typed)}" if typed else here, "answer": answer,
         "slips": summary(asked, boxes["labels"]), "wrong": asked.wrong.get(WHOLE, ""),
         "done_slips": summary(done, again["done_labels"]), "done_wrong": done.wrong.get(WHOLE, ""),

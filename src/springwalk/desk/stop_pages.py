@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from urllib.parse import quote
-
 from fastapi import APIRouter
 from starlette.responses import HTMLResponse, Response
 
+from springwalk.desk.links import field_link
 from springwalk.desk.questions import Questions
-from springwalk.desk.render import page
+from springwalk.desk.render import page, pdf
 from springwalk.show.stop_words import stop_text
 
 
@@ -21,7 +20,7 @@ def add_stops(routes: APIRouter, questions: Questions) -> None:
     @routes.get("/field/{ident}/stop-table", response_class=HTMLResponse)
     def table(ident: str) -> Response:
         found = ask(ident)
-        here = f"/field/{quote(found.field, safe='')}"
+        here = field_link(found.field)
         title = f"When to stop counting in {found.name}"
         return page(
             "stop_table.html", **stop_text(found), here="", title=title, back=here, paper=f"{here}/stop-table.pdf"
@@ -32,5 +31,4 @@ def add_stops(routes: APIRouter, questions: Questions) -> None:
         from springwalk.paper.card import card
 
         found = ask(ident)
-        headers = {"Content-Disposition": f'inline; filename="stop-table-{found.today.isoformat()}.pdf"'}
-        return Response(card(found), media_type="application/pdf", headers=headers)
+        return pdf(card(found), f"stop-table-{found.today.isoformat()}.pdf")

@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated, Any
-from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Request
-from starlette.exceptions import HTTPException
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, Response
 
 from springwalk.desk.access import Access
 from springwalk.desk.asked import Receipts, Told
-from springwalk.desk.entries import WRONG_TOKEN
+from springwalk.desk.entries import back_with, check_token
+from springwalk.desk.links import field_link
 from springwalk.desk.render import page
 from springwalk.desk.walk_boxes import recount_boxes, search_boxes, summary, walk_boxes
 from springwalk.desk.walk_forms import BOX_OF, Form, as_typed, more_stops, read_recount, read_search, read_walk
@@ -22,7 +21,7 @@ from springwalk.jobs.search_table import FieldSearch
 from springwalk.jobs.walk import Walked, WalkGround
 from springwalk.records import Walk
 from springwalk.show import numbers as n, walk_form_words as said
-from springwalk.show.advice_words import HOW_TO_SEARCH
+from springwalk.show.advice_part_words import HOW_TO_SEARCH
 from springwalk.show.caution import USUAL
 from springwalk.show.entry_words import receipt
 from springwalk.show.facts import upper_first
@@ -58,8 +57,7 @@ def walk_router(walks: Walks, access: Access, receipts: Receipts) -> APIRouter:
     routes = APIRouter()
 
     def ours(sent: Sent) -> Form:
-        if not access.knows_form(sent.get("token", "")):
-            raise HTTPException(403, WRONG_TOKEN)
+        check_token(access, sent.get("token", ""))
         return Form(sent)
 
     def kept(form: Form, ground: WalkGround, made: list[Walk]) -> Response | None:
@@ -68,7 +66,7 @@ def walk_router(walks: Walks, access: Access, receipts: Receipts) -> APIRouter:
         if form.wrong or not done:
             return None
         told = Told(" ".join(_words(one) for one in done), _undoable(done))
-        return RedirectResponse(f"{_field(ground)}?told={receipts.keep(told)}", status_code=303)
+        return back_with(receipts, told, field_link(ground.field))
 
     @routes.get("/field/{ident}/walk", response_class=HTMLResponse)
     def walk(ident: str, correct: str = "") -> Response:
@@ -135,17 +133,13 @@ def _undoable(done: list[Walked]) -> str:
     return wrote[0] if len(wrote) == 1 else ""
 
 
-def _field(ground: WalkGround) -> str:
-    return f"/field/{quote(ground.field, safe='')}"
-
-
 def _common(form: Form, ground: WalkGround, what: str) -> dict[str, Any]:
     """What the three pages share."""
     return {
         "here": "",
         "name": ground.name,
-        "back": _field(ground),
-        "action": f"{_field(ground)}/{what}",
+        "back": field_link(ground.field),
+        "action": f"{field_link(ground.field)}/{what}",
         "wrong": form.wrong.get("", ""),
     }
 
@@ -159,7 +153,7 @@ def _walk(form: Form, ground: WalkGround) -> dict[str, Any]:
         **boxes,
         "title": f"{'Correct a walk' if form.text('correct') else 'Type a walk'}: {ground.name}",
         "slips": summary(form, boxes["labels"]),
-        "next_stop": f"{_field(ground)}/walk#{last}",
+        "next_stop": f"{field_link(ground.field)}/walk#{last}",
         "correct": form.text("correct"),
         "count": str(form.stops),
         "stop_hint": said.STOP_HINT,
@@ -176,7 +170,7 @@ def _recount(form: Form, ground: WalkGround) -> dict[str, Any]:
         "title": f"Count marked rows again: {ground.name}",
         "slips": summary(form, boxes["labels"]),
         "how": said.RECOUNT_HOW if ground.rows else said.NO_ROWS,
-        "walk": f"{_field(ground)}/walk",
+        "walk": f"{field_link(ground.field)}/walk",
     }
 
 

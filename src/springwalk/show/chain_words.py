@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import shlex
 import textwrap
 from typing import Any
@@ -11,7 +10,9 @@ from springwalk.jobs.recommended import Chain, Recommendations, Saying
 from springwalk.records import Recommendation
 from springwalk.show import numbers as n
 from springwalk.show.advice_words import advice_lines
+from springwalk.show.as_json import dumps
 from springwalk.show.caution import USUAL
+from springwalk.show.facts import upper_first
 from springwalk.show.grower_text import grower_text, part_answers
 from springwalk.show.step_words import step_line
 
@@ -60,7 +61,7 @@ def headline(found: Recommendations) -> str:
     late = sum(chain.late for chain in opened)
     over = f", {n.count(late, 'late', 'late')}" if late else ""
     told = f"{n.count(len(opened), 'recommendation')} open{over}"
-    return f"{n.weekday(found.today)}: {told}" if found.today else told[:1].upper() + told[1:]
+    return f"{n.weekday(found.today)}: {told}" if found.today else upper_first(told)
 
 
 def title(chain: Chain) -> str:
@@ -177,4 +178,4 @@ def as_json(found: Recommendations) -> str:
             "title": title(chain), "state": state(chain), "next": next_words(chain), "steps": step_lines(chain),
             "marks": marks(chain), "money": money_words(chain.recommendation), "command": next_command(chain),
         }  # fmt: skip
-    return json.dumps(made, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    return dumps(made)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import shlex
 import textwrap
 from collections.abc import Mapping
@@ -11,7 +10,7 @@ from typing import Any
 from springwalk.jobs.due import Due, DueLine
 from springwalk.jobs.results import Row, Sheet
 from springwalk.show import numbers as n
-from springwalk.show.as_json import look_values
+from springwalk.show.as_json import dumps, look_values
 from springwalk.show.look_text import basis, look_text
 from springwalk.show.rest_words import keep_out_short
 from springwalk.show.words import known_names
@@ -132,7 +131,7 @@ def as_json(due: Due) -> str:
             }
             for line in getattr(due, name)
         ]
-    return json.dumps(made, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    return dumps(made)
 
 
 def paper_groups(sheet: Sheet) -> list[dict[str, Any]]:

@@ -86,8 +86,7 @@ def larvae_words(part: Part) -> str:
         said.append(f"cutting begins {n.dates(part.cutting_begins)}{instar}")
     if part.through_90 is not None:
         said.append(f"nine in ten through feeding {n.dates(part.through_90)}")
-    text = "; ".join(said)
-    return text[:1].upper() + text[1:] + "."
+    return upper_first("; ".join(said)) + "."
 
 
 def advice_line(page: FieldPage, advice: FieldAdvice | None, after: AfterTreatment | None = None) -> str:

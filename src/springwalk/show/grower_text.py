@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from springwalk.show import numbers as n
-from springwalk.show.advice_words import SAYS, TREATS, answer, money
+from springwalk.show.advice_part_words import SAYS, TREATS, answer, money
+from springwalk.show.advice_words import ORDER
 from springwalk.show.facts import odds, upper_first
 from springwalk.units import MM_PER_IN
 
@@ -23,7 +24,6 @@ NOTHING = "Nothing to do now. Call me if you see plants freshly cut."
 INSECT, OTHER = "Black cutworm", "A cutworm, perhaps not of this flight"
 _WITHHELD = ("no live larvae", "nothing fresh")
 """Reasons that hold a treatment back whatever its odds."""
-_PRESSING = ("spray", "ride along", "look again", "come back", "leave")
 
 
 def grower_text(field: FieldAdvice) -> str:
@@ -47,7 +47,7 @@ def part_answers(field: FieldAdvice) -> tuple[str, ...]:
 
 def _pressing(field: FieldAdvice) -> PartAdvice:
     """The part that asks for most; of such parts the one with most plants cut."""
-    return min(field.parts, key=lambda part: (_PRESSING.index(part.verdict), -part.percent_cut))
+    return min(field.parts, key=lambda part: (ORDER.index(part.verdict), -part.percent_cut))
 
 
 def _answer(field: FieldAdvice) -> str:

@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from springwalk.show import numbers as n
-from springwalk.show.advice_words import HOW_TO_SEARCH
+from springwalk.show.advice_part_words import CLOSE_USD_AC, HOW_TO_SEARCH
 from springwalk.show.caution import USUAL
 
 if TYPE_CHECKING:  # words need the shape of the answer, not what makes it
@@ -19,8 +19,6 @@ BASIS = (
 )
 BETTER = " A search at this hour finds more than one by day, on which the stop table and later visits count."
 WORSE = " A search like this finds less than one by day in moist soil, on which the stop table and later visits count."
-CLOSE_USD_AC = 3.0
-"""Money an acre between treating and not within which a found larva alone decides nothing (assumption)."""
 CLOSE = "a close call; see the advice after typing the search in"
 ASK = "Then tell what was found and ask: springwalk advise {field}."
 _SAID = {"go on": "go on", "treat": "stop and treat", "leave": "stop and leave it"}
